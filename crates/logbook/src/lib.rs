@@ -1,0 +1,20 @@
+#![doc = include_str!("../README.md")]
+
+pub mod accept;
+pub mod booth;
+pub mod entry;
+pub mod fact;
+pub mod fold;
+pub mod ids;
+pub mod when;
+pub mod wire;
+
+pub use accept::{Draft, Refusal, accept};
+pub use booth::Booth;
+pub use entry::{Chained, Entry};
+pub use fact::Fact;
+pub use fold::{Folded, fold};
+pub use ids::{
+    CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ShowingId,
+};
+pub use when::{Precision, When};
