@@ -1,1 +1,33 @@
-//! placeholder
+#![doc = include_str!("../README.md")]
+
+mod care;
+mod id;
+mod limit;
+mod machine_type;
+mod part;
+mod read;
+mod report;
+mod shipped;
+mod stock;
+mod turning;
+mod vocabulary;
+
+pub use care::{CareKind, CareTask, Clock, Every, MachineState, OnceAfterFitting, Trigger};
+pub use id::{
+    ConsumableId, LONGEST_ID, QuantityId, RotatingId, SlotId, SourceTag, SpareId, TaskId, TypeId,
+    is_well_formed,
+};
+pub use limit::{Basis, Better, Bounds, Judgement, ReadingLimit, ReadingUnit, Repeats};
+pub use machine_type::{
+    Features, Intermittent, LampKind, Library, MachineType, MotorKind, Source, SourceKind, TeethEdges,
+    Threading,
+};
+pub use part::{
+    Caution, DRAWING_HEIGHT, DRAWING_WIDTH, Danger, DrawnPlace, FilmSide, Hand, Part, PartGroup, Shape,
+    WhenBad, Who,
+};
+pub use read::{LARGEST_FILE, read, read_bytes};
+pub use report::{Finding, MOST_SHOWN, Report};
+pub use shipped::{SHIPPED, shipped};
+pub use stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};
+pub use turning::{BallBearing, Mains, Rate, RotatingPart, Running, SpoolEnd, Turning};
