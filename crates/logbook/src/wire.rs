@@ -37,6 +37,17 @@ pub struct Record<'a> {
     pub device: DeviceId,
 }
 
+/// A record with its place in its device's chain: what leaves one logbook and enters another, byte for byte.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ChainedRecord<'a> {
+    /// The record.
+    pub record: Record<'a>,
+    /// Its device's running number of it, from 1.
+    pub number: u64,
+    /// SHA-256 over the device's previous hash and this record's canonical bytes.
+    pub hash: [u8; 32],
+}
+
 /// The body of a correction.
 #[derive(Serialize, Deserialize)]
 struct CorrectsBody<'a> {
