@@ -4,6 +4,8 @@ pub mod civil;
 mod frames;
 mod probability;
 mod quantity;
+pub mod read;
+pub mod show;
 
 pub use frames::Frames;
 pub use probability::{NotAProbability, Probability};
@@ -12,3 +14,4 @@ pub use quantity::{
     Kilograms, Luminance, Lux, METRES_PER_FOOT, MILLIMETRES_PER_INCH, Metres, MetresPerSecond, Newtons,
     Percent, Seconds, Volts,
 };
+pub use read::ReadError;
