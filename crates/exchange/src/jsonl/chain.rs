@@ -39,32 +39,32 @@ pub enum BrokenChain {
 pub fn check_chains(lines: &[Line]) -> Vec<BrokenChain> {
     let mut chains: BTreeMap<DeviceId, Vec<&Line>> = BTreeMap::new();
     for line in lines {
-        chains.entry(line.record.device).or_default().push(line);
+        chains.entry(line.chained.record.device).or_default().push(line);
     }
     chains.into_iter().flat_map(|(device, chain)| check_chain(device, chain)).collect()
 }
 
 fn check_chain(device: DeviceId, mut chain: Vec<&Line>) -> Vec<BrokenChain> {
-    chain.sort_by_key(|line| line.number);
+    chain.sort_by_key(|line| line.chained.number);
     let mut broken = Vec::new();
     let mut bytes = Vec::new();
     let mut previous = (0, [0; 32]);
     for line in chain {
-        let follows = line.number == previous.0 + 1;
-        if line.number > previous.0 + 1 {
-            broken.push(BrokenChain::Missing { device, from: previous.0 + 1, to: line.number - 1 });
+        let follows = line.chained.number == previous.0 + 1;
+        if line.chained.number > previous.0 + 1 {
+            broken.push(BrokenChain::Missing { device, from: previous.0 + 1, to: line.chained.number - 1 });
         }
-        canonical_bytes(&line.record, line.number, &mut bytes);
+        canonical_bytes(&line.chained.record, line.chained.number, &mut bytes);
         let hash: [u8; 32] = Sha256::new().chain_update(previous.1).chain_update(&bytes).finalize().into();
-        if !follows && line.number <= previous.0 || follows && hash != line.hash {
+        if !follows && line.chained.number <= previous.0 || follows && hash != line.chained.hash {
             broken.push(BrokenChain::Altered {
                 line: line.line,
                 device,
-                number: line.number,
-                id: line.record.id,
+                number: line.chained.number,
+                id: line.chained.record.id,
             });
         }
-        previous = (line.number, line.hash);
+        previous = (line.chained.number, line.chained.hash);
     }
     broken
 }

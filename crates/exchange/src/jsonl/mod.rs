@@ -14,9 +14,9 @@ mod write;
 
 pub use chain::{BrokenChain, check_chains};
 pub use read::read;
-pub use write::write_line;
+pub use write::{write_chained, write_line};
 
-use logbook::wire::Record;
+use logbook::wire::ChainedRecord;
 
 /// The longest line that is read, in bytes.
 ///
@@ -30,12 +30,8 @@ pub const MOST_ERRORS: usize = 1000;
 /// One line of a file: an entry as written down, with its place in its device's chain.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Line {
-    /// The entry as written down.
-    pub record: Record<'static>,
-    /// The device's running number of it, from 1.
-    pub number: u64,
-    /// SHA-256 over the device's previous hash and this entry's canonical bytes.
-    pub hash: [u8; 32],
+    /// The entry as written down, with its number and hash.
+    pub chained: ChainedRecord<'static>,
     /// The line of the file, from 1.
     pub line: usize,
 }

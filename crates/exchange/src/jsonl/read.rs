@@ -4,7 +4,10 @@ use super::{
     LONGEST_LINE, Line, LineError, MOST_ERRORS,
     fields::{Fields, LineReader},
 };
-use logbook::{DeviceId, EntryId, wire::Record};
+use logbook::{
+    DeviceId, EntryId,
+    wire::{ChainedRecord, Record},
+};
 use std::{borrow::Cow, collections::HashMap};
 
 /// Reads a file of JSON Lines. Either every line is good, or all errors come back, at most [`MOST_ERRORS`].
@@ -128,17 +131,19 @@ fn read_fields<'a>(fields: &Fields<'a>, reader: &mut LineReader<'a, '_>) -> Opti
     let hash = reader.hash(fields.hash);
     Some(Line {
         line: reader.line,
-        number: number?,
-        hash: hash?,
-        record: Record {
-            id: id?,
-            device: device?,
-            happened: happened?,
-            recorded: recorded?,
-            by: Cow::Owned(by?),
-            kind: Cow::Owned(kind?),
-            version: version?,
-            body: Cow::Owned(body?),
+        chained: ChainedRecord {
+            number: number?,
+            hash: hash?,
+            record: Record {
+                id: id?,
+                device: device?,
+                happened: happened?,
+                recorded: recorded?,
+                by: Cow::Owned(by?),
+                kind: Cow::Owned(kind?),
+                version: version?,
+                body: Cow::Owned(body?),
+            },
         },
     })
 }
@@ -147,16 +152,12 @@ fn read_fields<'a>(fields: &Fields<'a>, reader: &mut LineReader<'a, '_>) -> Opti
 fn find_doubles(lines: &[Line], errors: &mut Vec<LineError>) {
     let mut ids = HashMap::new();
     let mut places = HashMap::new();
-    for line in lines {
-        if let Some(first) = ids.insert(line.record.id, line.line) {
-            errors
-                .push(double(line.line, format!("the id {} stands in line {first} already", line.record.id)));
-        } else if let Some(first) = places.insert((line.record.device, line.number), line.line) {
-            let what = format!(
-                "number {} of device {} stands in line {first} already",
-                line.number, line.record.device
-            );
-            errors.push(double(line.line, what));
+    for Line { chained: ChainedRecord { record, number, .. }, line } in lines {
+        if let Some(first) = ids.insert(record.id, *line) {
+            errors.push(double(*line, format!("the id {} stands in line {first} already", record.id)));
+        } else if let Some(first) = places.insert((record.device, *number), *line) {
+            let what = format!("number {number} of device {} stands in line {first} already", record.device);
+            errors.push(double(*line, what));
         }
     }
 }

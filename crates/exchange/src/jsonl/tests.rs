@@ -3,7 +3,7 @@
 use super::*;
 use logbook::{
     DeviceId, EntryId, Precision, When,
-    wire::{canonical_bytes, precision_of},
+    wire::{Record, canonical_bytes, precision_of},
 };
 use proptest::prelude::*;
 use sha2::{Digest, Sha256};
@@ -49,7 +49,7 @@ fn moments_agree_with_the_examples_of_rfc_3339() {
         ("1996-12-19T16:39:57-08:00", 851_042_397_000, -28_800),
     ] {
         let read = read(line(text).as_bytes()).unwrap();
-        let happened = read[0].record.happened;
+        let happened = read[0].chained.record.happened;
         assert_eq!((happened.unix_ms, happened.offset_s), (unix_ms, offset_s), "{text}");
     }
 }
@@ -60,7 +60,7 @@ fn marks_carriage_returns_and_empty_lines_pass() {
     let file = format!("\u{feff}\r\n{line}\r\n\r\n");
     let lines = read(file.as_bytes()).unwrap();
     assert_eq!((lines.len(), lines[0].line), (1, 2));
-    assert_eq!(lines[0].record, record());
+    assert_eq!(lines[0].chained.record, record());
 }
 
 #[test]
@@ -131,7 +131,10 @@ fn chained(records: &[Record<'static>]) -> Vec<Line> {
         .map(|(record, number)| {
             canonical_bytes(record, number, &mut bytes);
             previous = Sha256::new().chain_update(previous).chain_update(&bytes).finalize().into();
-            Line { record: record.clone(), number, hash: previous, line: number as usize }
+            Line {
+                chained: ChainedRecord { record: record.clone(), number, hash: previous },
+                line: number as usize,
+            }
         })
         .collect()
 }
@@ -145,7 +148,7 @@ fn a_chain_names_what_was_altered_or_is_missing() {
     assert_eq!(check_chains(&shuffled), []);
 
     let mut altered = good.clone();
-    altered[2].record.body = Cow::Borrowed("{}");
+    altered[2].chained.record.body = Cow::Borrowed("{}");
     assert!(matches!(check_chains(&altered)[..], [BrokenChain::Altered { number: 3, line: 3, .. }]));
 
     let mut missing = good.clone();
@@ -153,8 +156,8 @@ fn a_chain_names_what_was_altered_or_is_missing() {
     assert!(matches!(check_chains(&missing)[..], [BrokenChain::Missing { from: 2, to: 3, .. }]));
 
     let mut swapped = good;
-    swapped[3].number = 5;
-    swapped[4].number = 4;
+    swapped[3].chained.number = 5;
+    swapped[4].chained.number = 4;
     assert_eq!(check_chains(&swapped).len(), 2);
 }
 
@@ -203,11 +206,11 @@ proptest! {
     fn what_is_written_reads_back_the_same(records in prop::collection::vec(any_record(), 0..20)) {
         let lines = chained(&records);
         let file: String =
-            lines.iter().map(|l| write_line(&l.record, l.number, &l.hash) + "\n").collect();
+            lines.iter().map(|l| write_chained(&l.chained) + "\n").collect();
         // Ids of ten random records differ; devices are shared, numbers are not.
         let read = read(file.as_bytes()).unwrap();
         prop_assert_eq!(&read, &lines);
-        let again: String = read.iter().map(|l| write_line(&l.record, l.number, &l.hash) + "\n").collect();
+        let again: String = read.iter().map(|l| write_chained(&l.chained) + "\n").collect();
         prop_assert_eq!(again, file);
     }
 

@@ -3,7 +3,7 @@
 use super::moment::{self, Moment};
 use logbook::{
     Precision,
-    wire::{Record, precision_code},
+    wire::{ChainedRecord, Record, precision_code},
 };
 use serde::Serialize;
 use serde_json::value::RawValue;
@@ -28,6 +28,11 @@ struct Written<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     body_text: Option<&'a str>,
     hash: String,
+}
+
+/// Writes a record with its place in its chain as one line, without the line feed at its end.
+pub fn write_chained(chained: &ChainedRecord<'_>) -> String {
+    write_line(&chained.record, chained.number, &chained.hash)
 }
 
 /// Writes an entry as one line, without the line feed at its end.
