@@ -81,7 +81,7 @@ pub const UNIVERSAL: CountedLeader = CountedLeader {
     first: 8,
     last: 2,
     frames_per_count: Frames::new(24),
-    source: "published description of the universal leader: 8 to 2, 24 frames each, one frame of 2 and 47 black",
+    source: "encyclopaedia article on the universal leader: 8 to 2, 24 frames each, one frame of 2 and 47 black",
 };
 
 /// The Academy leader: counts feet of 35 mm film from 12 to 3.
@@ -90,7 +90,7 @@ pub const ACADEMY: CountedLeader = CountedLeader {
     first: 12,
     last: 3,
     frames_per_count: Frames::new(16),
-    source: "published description of the Academy leader: 12 ft, 192 frames; another prints 11 as its first number",
+    source: "film-handling community handbook, cues and leaders: 12 ft, 192 frames; some leaders begin at 11",
 };
 
 /// Frames from the sync pop to the first picture: the pop sounds on the 2 of the universal leader.
