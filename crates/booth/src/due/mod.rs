@@ -1,0 +1,250 @@
+//! What is due: for each care task of each machine, what is left in hours and days, and where that will be used up.
+
+mod count;
+mod forecast;
+mod item;
+mod together;
+mod type_plan;
+mod usage;
+
+pub use item::{DueItem, DueState, LastDone, Since, interval_in_words};
+pub use together::{Session, together};
+
+use crate::{
+    answer::{Answer, Caveat, CaveatKind, Ground},
+    coming::{Coming, Turns, coming},
+    day::Now,
+    known::{NotKnown, find_machine},
+};
+pub(crate) use count::{Scratch, counts, fitted};
+use count::{Subject, count, early_deaths};
+use jiff::ZonedDateTime;
+use logbook::{
+    Booth, MachineId, When,
+    booth::{Machine, ShowingState},
+    fact::Fitness,
+};
+use machine::{Library, MachineType};
+use rustc_hash::FxHashMap;
+use std::borrow::Cow;
+use type_plan::TypePlan;
+
+/// Makes a machine type ready for counting.
+pub(crate) fn plan(kind: &MachineType) -> TypePlan<'_> {
+    TypePlan::new(kind)
+}
+
+/// The rule of grace.
+pub(crate) const GRACE: Ground =
+    Ground::Rule { words: Cow::Borrowed(item::GRACE_WORDS), source: item::GRACE_SOURCE };
+
+/// From so many machines on, the work is shared between two threads.
+const MANY_MACHINES: usize = 256;
+
+/// True for a machine that may be offered for a showing: not retired, not unfit, not quarantined.
+pub fn is_offered(machine: &Machine) -> bool {
+    machine.retired.is_none() && matches!(machine.fitness.fitness, Fitness::Fit | Fitness::Limited)
+}
+
+/// Returns what is due on every machine that may be used, machine by machine in film-path order.
+///
+/// Machines that are retired, unfit or quarantined are left out and named in a caveat; [`due_for`] asks for one of
+/// them. Care that belongs to reels and showings is left to [`crate::tonight()`] and [`crate::walk()`].
+pub fn due<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Answer<Vec<DueItem<'a>>> {
+    let desk = Desk::new(booth, library, now);
+    let offered: Vec<usize> = (0..booth.machines.len()).filter(|at| is_offered(&booth.machines[*at])).collect();
+    let turns = Turns::deal(booth, &desk.coming);
+    let value = desk.count_all(&offered, &turns);
+    let mut caveats = desk.caveats_of(&offered);
+    caveats.extend(left_out(booth));
+    caveats.extend(desk.stale_diary());
+    Answer { value, because: desk.grounds(), caveats }
+}
+
+/// Returns what is due on one machine, whatever its fitness.
+pub fn due_for<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    machine: &str,
+    now: &ZonedDateTime,
+) -> Result<Answer<Vec<DueItem<'a>>>, NotKnown> {
+    let (at, id, machine) = find_machine(booth, machine)?;
+    let desk = Desk::new(booth, library, now);
+    let value = desk.count_one(at);
+    let mut caveats = desk.caveats_of_machine(id, machine);
+    caveats.extend(not_for_use(id.as_str(), machine));
+    caveats.extend(desk.stale_diary());
+    Ok(Answer { value, because: desk.grounds(), caveats })
+}
+
+/// Sorts what is due: the most pressing first, then by day, then as it stood.
+pub fn by_urgency(items: &mut [DueItem<'_>]) {
+    items.sort_by_key(|item| (item.state, item.forecast_in_days().unwrap_or(i32::MAX)));
+}
+
+/// Says why a machine may not be used.
+pub(crate) fn not_for_use(id: &str, machine: &Machine) -> Option<Caveat> {
+    let why = &machine.fitness.why;
+    let words = match (&machine.retired, machine.fitness.fitness) {
+        (Some((at, why)), _) => format!("{id} was retired on {}: {why}.", at.date()),
+        (None, Fitness::Danger) => format!("{id} is quarantined until a technician releases it: {why}."),
+        (None, Fitness::Unfit) => format!("{id} is not to be used until it is mended: {why}."),
+        (None, Fitness::Fit | Fitness::Limited) => return None,
+    };
+    Some(Caveat::new(CaveatKind::NotForUse, words))
+}
+
+fn left_out(booth: &Booth) -> Option<Caveat> {
+    let names: Vec<&str> = booth
+        .machines
+        .iter()
+        .filter(|(_, machine)| machine.retired.is_none() && !is_offered(machine))
+        .map(|(id, _)| id.as_str())
+        .collect();
+    let words = format!("Left out because they may not be used: {}.", names.join(", "));
+    (!names.is_empty()).then(|| Caveat::new(CaveatKind::NotForUse, words))
+}
+
+/// Everything that is worked out once for a question.
+pub(crate) struct Desk<'a> {
+    pub booth: &'a Booth,
+    pub now: Now,
+    pub coming: Vec<Coming<'a>>,
+    plans: FxHashMap<&'a str, TypePlan<'a>>,
+}
+
+impl<'a> Desk<'a> {
+    pub fn new(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Self {
+        let now = Now::new(now, &booth.settings);
+        let plans = library.iter().map(|kind| (kind.id.as_str(), TypePlan::new(kind))).collect();
+        Self { booth, now, coming: coming(booth, &now), plans }
+    }
+
+    fn plan_of(&self, machine: &Machine) -> Option<&TypePlan<'a>> {
+        self.plans.get(machine.machine_type.as_str())
+    }
+
+    pub fn kind_of(&self, machine: &Machine) -> Option<&'a MachineType> {
+        Some(self.plan_of(machine)?.kind)
+    }
+
+    /// Counts one machine.
+    pub fn count_one(&self, machine: usize) -> Vec<DueItem<'a>> {
+        self.count_all(&[machine], &Turns::deal_to(self.booth, &self.coming, &[machine]))
+    }
+
+    /// Counts the machines at these places in the booth.
+    pub fn count_all(&self, machines: &[usize], turns: &Turns<'a>) -> Vec<DueItem<'a>> {
+        let deaths = self.early_deaths(machines);
+        if machines.len() < MANY_MACHINES {
+            return self.count_some(machines, turns, &deaths, 0);
+        }
+        let (here, there) = machines.split_at(machines.len() / 2);
+        std::thread::scope(|scope| {
+            let other = scope.spawn(|| self.count_some(there, turns, &deaths, 0));
+            let mut items = self.count_some(here, turns, &deaths, self.most_items(there));
+            // A panic over there is a panic here: nothing is swallowed.
+            items.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+            items
+        })
+    }
+
+    fn count_some(
+        &self,
+        machines: &[usize],
+        turns: &Turns<'a>,
+        deaths: &FxHashMap<&'a MachineId, When>,
+        room_for_more: usize,
+    ) -> Vec<DueItem<'a>> {
+        let mut items = Vec::with_capacity(self.most_items(machines) + room_for_more);
+        let mut scratch = Scratch::default();
+        for at in machines {
+            let Some((id, machine)) = self.booth.machines.get_index(*at) else { continue };
+            let Some(plan) = self.plan_of(machine) else { continue };
+            let early_death = deaths.get(id).copied();
+            let (booth, now, turns) = (self.booth, &self.now, turns.of(*at));
+            let subject = Subject { id, machine, booth, plan, turns, early_death, now };
+            count(&subject, &mut scratch, &mut items);
+        }
+        items
+    }
+
+    fn most_items(&self, machines: &[usize]) -> usize {
+        let n_tasks = |at: &usize| self.plan_of(&self.booth.machines[*at]).map_or(0, |plan| plan.tasks.len());
+        machines.iter().map(n_tasks).sum()
+    }
+
+    /// Looks for lamps that died early, unless no machine in question asks for that.
+    fn early_deaths(&self, machines: &[usize]) -> FxHashMap<&'a MachineId, When> {
+        let asked = machines.iter().any(|at| {
+            let machine = &self.booth.machines[*at];
+            self.plan_of(machine).is_some_and(|plan| {
+                plan.asks_for_early_deaths
+                    && plan.lamps.iter().any(|(slot, _)| machine.disturbed.contains_key(slot))
+            })
+        });
+        if !asked {
+            return FxHashMap::default();
+        }
+        early_deaths(self.booth, |machine, slot| {
+            let plan = self.plan_of(self.booth.machines.get(machine)?)?;
+            plan.lamps.iter().find(|(lamp, _)| lamp == slot)?.1
+        })
+    }
+
+    pub fn grounds(&self) -> Vec<Ground> {
+        let diary = self.coming.iter().map(|coming| coming.day).max();
+        let words = "hours of the coming showings, in their order; past the last one, so much a day as in the \
+             last 90 days or the last year, whichever was busier";
+        let diary = diary.map(|day| Ground::Diary { until: day.date(), words: words.into() });
+        diary.into_iter().chain([GRACE]).collect()
+    }
+
+    /// Says which machines have no type here, and whose hours are not what a meter read.
+    fn caveats_of(&self, machines: &[usize]) -> Vec<Caveat> {
+        let mut caveats = Vec::new();
+        for at in machines {
+            let Some((id, machine)) = self.booth.machines.get_index(*at) else { continue };
+            caveats.extend(self.caveats_of_machine(id, machine));
+        }
+        caveats
+    }
+
+    pub fn caveats_of_machine(&self, id: &MachineId, machine: &Machine) -> Vec<Caveat> {
+        let mut caveats = Vec::new();
+        if self.plan_of(machine).is_none() {
+            let words = format!(
+                "{id} is of the type {}, which is not among the known types: nothing is known of its care.",
+                machine.machine_type
+            );
+            caveats.push(Caveat::new(CaveatKind::UnknownType, words));
+        }
+        let estimated = machine.clocks.estimated;
+        if estimated.hours() > 0.0 {
+            let words = format!("{estimated:.0} of the hours run of {id} are estimates, not read from a meter.");
+            caveats.push(Caveat::new(CaveatKind::EstimatedHours, words));
+        }
+        if machine.hours_before_unknown {
+            let words = format!("How long {id} ran before it entered is unknown: ages are the least they can be.");
+            caveats.push(Caveat::new(CaveatKind::UnknownAge, words));
+        }
+        caveats
+    }
+
+    /// Says how many past showings still stand as planned: their hours are in no count.
+    pub fn stale_diary(&self) -> Option<Caveat> {
+        let n_stale = self
+            .booth
+            .showings
+            .values()
+            .filter(|showing| showing.state == ShowingState::Planned)
+            .filter(|showing| showing.ends().as_millisecond() <= self.now.unix_ms)
+            .count();
+        let words = match n_stale {
+            0 => return None,
+            1 => "1 past showing is neither logged as held nor cancelled: its hours are in no count.".to_owned(),
+            n => format!("{n} past showings are neither logged as held nor cancelled: their hours are in no count."),
+        };
+        Some(Caveat::new(CaveatKind::StaleDiary, words))
+    }
+}

@@ -1,0 +1,87 @@
+//! Names that a question was asked about and that nobody knows.
+
+use logbook::{Booth, MachineId, booth::Machine};
+use machine::{Library, MachineType};
+
+/// A name that is not known.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum NotKnown {
+    /// The logbook has no such machine.
+    #[error("no machine is called `{asked}` in this logbook; {known}")]
+    Machine {
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
+    /// The machine's type is not among the known types.
+    #[error("`{machine}` is of the type `{machine_type}`, which is not among the known types; {known}")]
+    Type {
+        /// The machine.
+        machine: String,
+        /// Its type.
+        machine_type: String,
+        /// Which there are, in words.
+        known: String,
+    },
+    /// The machine's type has no such slot.
+    #[error("a machine of the type `{machine_type}` has no slot `{asked}`; {known}")]
+    Slot {
+        /// The type.
+        machine_type: String,
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
+    /// Nothing is known of such a quantity.
+    #[error("a machine of the type `{machine_type}` has no reading `{asked}`; {known}")]
+    Quantity {
+        /// The type.
+        machine_type: String,
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
+}
+
+/// How many names a message lists.
+const MOST_NAMES: usize = 12;
+
+/// Says which names there are, the nearest to what was asked for first.
+pub(crate) fn known_names<'n>(asked: &str, names: impl Iterator<Item = &'n str>) -> String {
+    let mut names: Vec<&str> = names.collect();
+    names.sort_by_key(|name| std::cmp::Reverse(common_letters(asked, name)));
+    match names.len() {
+        0 => "there is none yet".to_owned(),
+        n if n <= MOST_NAMES => format!("there are {}", names.join(", ")),
+        n => format!("there are {} and {} more", names[..MOST_NAMES].join(", "), n - MOST_NAMES),
+    }
+}
+
+/// How many letters two names share at their beginnings: enough to bring the likely ones to the front.
+fn common_letters(a: &str, b: &str) -> usize {
+    a.chars().zip(b.chars()).take_while(|(a, b)| a.eq_ignore_ascii_case(b)).count()
+}
+
+/// Finds a machine.
+pub(crate) fn find_machine<'a>(booth: &'a Booth, id: &str) -> Result<(usize, &'a MachineId, &'a Machine), NotKnown> {
+    booth.machines.get_full(id).ok_or_else(|| NotKnown::Machine {
+        asked: id.to_owned(),
+        known: known_names(id, booth.machines.keys().map(MachineId::as_str)),
+    })
+}
+
+/// Finds the type of a machine.
+pub(crate) fn find_type<'a>(
+    library: &'a Library,
+    id: &MachineId,
+    machine: &Machine,
+) -> Result<&'a MachineType, NotKnown> {
+    crate::join::type_of(library, machine).ok_or_else(|| NotKnown::Type {
+        machine: id.to_string(),
+        machine_type: machine.machine_type.to_string(),
+        known: known_names(machine.machine_type.as_str(), library.iter().map(|kind| kind.id.as_str())),
+    })
+}

@@ -1,0 +1,303 @@
+//! Tonight: each coming showing, its machines, what is due before it, what stands open.
+
+use crate::{
+    answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
+    coming::{Coming, Turns},
+    day::{Day, Now},
+    due::{Desk, DueItem, Scratch, by_urgency, is_offered, not_for_use},
+    words,
+};
+use jiff::{ZonedDateTime, civil};
+use logbook::{
+    Booth, FaultId, MachineId, ShowingId,
+    booth::{CareRecord, Fault, Machine, Showing},
+};
+use machine::{CareTask, Hand, Library, MachineType, Trigger};
+use rustc_hash::FxHashMap;
+
+/// The house opens so many minutes before the showing starts (common practice, no source).
+pub const DOORS_BEFORE_START_MINUTES: i64 = 35;
+/// So many days after this evening are looked at.
+pub const DAYS_AHEAD: i32 = 7;
+
+/// Tonight and the week after.
+#[derive(Clone, Debug)]
+pub struct Tonight<'a> {
+    /// The evening it is now; until the night ends that is still the one before.
+    pub evening: civil::Date,
+    /// How it stands, in plain sentences.
+    pub sentence: String,
+    /// What is still to come this evening, the next first.
+    pub this_evening: Vec<TonightShowing<'a>>,
+    /// The showings of the seven days after, the next first.
+    pub next_days: Vec<TonightShowing<'a>>,
+    /// The first showing later than that.
+    pub after_that: Option<(&'a ShowingId, &'a Showing)>,
+}
+
+/// A coming showing.
+#[derive(Clone, Debug)]
+pub struct TonightShowing<'a> {
+    /// Its id.
+    pub id: &'a ShowingId,
+    /// The showing.
+    pub showing: &'a Showing,
+    /// The evening to which it belongs.
+    pub evening: civil::Date,
+    /// Minutes until it starts; negative while it runs.
+    pub minutes_till_start: i64,
+    /// Minutes until the house opens; negative once it is open.
+    pub minutes_till_doors: i64,
+    /// Minutes of care that an operator has still to do before it.
+    pub minutes_of_care: f64,
+    /// How it stands, in plain sentences.
+    pub sentence: String,
+    /// Its machines, in the order in which they are assigned.
+    pub machines: Vec<TonightMachine<'a>>,
+    /// Assigned machines that the logbook does not know.
+    pub unknown_machines: Vec<&'a MachineId>,
+}
+
+/// A machine of a coming showing.
+#[derive(Clone, Debug)]
+pub struct TonightMachine<'a> {
+    /// Its id.
+    pub id: &'a MachineId,
+    /// The machine.
+    pub machine: &'a Machine,
+    /// Its type, if that is known.
+    pub kind: Option<&'a MachineType>,
+    /// False: it may not be used, and the showing needs another one.
+    pub may_run: bool,
+    /// Care that is due, or falls due in this showing, the most pressing first; not what an earlier showing lists.
+    pub due: Vec<DueItem<'a>>,
+    /// How many tasks an earlier showing of this machine lists already.
+    pub n_listed_earlier: usize,
+    /// What is done before every showing, in film-path order, with the record if it was done that evening.
+    pub before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
+    /// Open faults.
+    pub open_faults: Vec<(&'a FaultId, &'a Fault)>,
+    /// Minutes of care that an operator has still to do.
+    pub minutes_of_care: f64,
+}
+
+impl TonightMachine<'_> {
+    /// How many of the tasks before every showing are not done yet.
+    pub fn n_before_left(&self) -> usize {
+        self.before.iter().filter(|(_, done)| done.is_none()).count()
+    }
+}
+
+/// Returns what is on this evening and in the week after, and what is due before each showing.
+///
+/// The work grows with the showings of the week, not with the machines of the booth.
+pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Answer<Tonight<'a>> {
+    let desk = Desk::new(booth, library, now);
+    let week: Vec<&Coming<'a>> =
+        desk.coming.iter().filter(|coming| coming.day.since(desk.now.day) <= DAYS_AHEAD).collect();
+    let bench = Bench::new(&desk, &week);
+    let showings: Vec<(Day, TonightShowing<'a>)> =
+        week.iter().map(|coming| (coming.day, bench.showing(coming))).collect();
+    let (this_evening, next_days): (Vec<_>, Vec<_>) =
+        showings.into_iter().partition(|(day, _)| *day <= desk.now.day);
+    let bare = |showings: Vec<(Day, TonightShowing<'a>)>| showings.into_iter().map(|(_, showing)| showing).collect();
+    let after_that = desk.coming.get(week.len()).map(|coming| (coming.id, coming.showing));
+    let mut value = Tonight {
+        evening: desk.now.day.date(),
+        sentence: String::new(),
+        this_evening: bare(this_evening),
+        next_days: bare(next_days),
+        after_that,
+    };
+    value.sentence = sentence(&value);
+    Answer { because: bench.grounds(), caveats: bench.caveats(&value), value }
+}
+
+/// What the showings of the week need to know of their machines, asked once for each machine.
+struct Bench<'d, 'a> {
+    desk: &'d Desk<'a>,
+    items: FxHashMap<&'a MachineId, Vec<DueItem<'a>>>,
+    faults: FxHashMap<&'a MachineId, Vec<(&'a FaultId, &'a Fault)>>,
+}
+
+impl<'d, 'a> Bench<'d, 'a> {
+    fn new(desk: &'d Desk<'a>, week: &[&Coming<'a>]) -> Self {
+        let booth = desk.booth;
+        let assigned = week.iter().flat_map(|coming| &coming.showing.machines);
+        let mut machines: Vec<usize> = assigned.filter_map(|(id, _)| booth.machines.get_index_of(id)).collect();
+        machines.sort_unstable();
+        machines.dedup();
+        let turns = Turns::deal_to(booth, &desk.coming, &machines);
+        let mut items: FxHashMap<&MachineId, Vec<DueItem<'a>>> = FxHashMap::default();
+        for item in desk.count_all(&machines, &turns) {
+            items.entry(item.machine).or_default().push(item);
+        }
+        let mut faults: FxHashMap<&MachineId, Vec<(&FaultId, &Fault)>> = FxHashMap::default();
+        for (id, fault) in booth.faults.iter().filter(|(_, fault)| fault.closed.is_none()) {
+            faults.entry(&fault.machine).or_default().push((id, fault));
+        }
+        Self { desk, items, faults }
+    }
+
+    fn showing(&self, coming: &Coming<'a>) -> TonightShowing<'a> {
+        let known = |id: &'a MachineId| self.desk.booth.machines.get(id);
+        let assigned = || coming.showing.machines.iter().map(|(id, _)| id);
+        let machines: Vec<TonightMachine<'a>> =
+            assigned().filter_map(|id| Some(self.machine(id, known(id)?, coming))).collect();
+        let minutes_till_start = (coming.starts_ms - self.desk.now.unix_ms).div_euclid(60_000);
+        let mut made = TonightShowing {
+            id: coming.id,
+            showing: coming.showing,
+            evening: coming.day.date(),
+            minutes_till_start,
+            minutes_till_doors: minutes_till_start - DOORS_BEFORE_START_MINUTES,
+            minutes_of_care: machines.iter().map(|machine| machine.minutes_of_care).sum(),
+            sentence: String::new(),
+            machines,
+            unknown_machines: assigned().filter(|id| known(id).is_none()).collect(),
+        };
+        made.sentence = showing_sentence(&made);
+        made
+    }
+
+    fn machine(&self, id: &'a MachineId, machine: &'a Machine, coming: &Coming<'a>) -> TonightMachine<'a> {
+        let kind = self.desk.kind_of(machine);
+        let items = self.items.get(id).map_or(&[][..], Vec::as_slice);
+        let mut due: Vec<DueItem<'a>> =
+            items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
+        by_urgency(&mut due);
+        let before = kind.map_or_else(Vec::new, |kind| before_showing(kind, machine, coming.day, &self.desk.now));
+        let is_before = |item: &&DueItem<'a>| !before.iter().any(|(task, _)| task.id == item.task.id);
+        let minutes_of_care = due
+            .iter()
+            .filter(is_before)
+            .map(|item| item.task)
+            .chain(before.iter().filter(|(_, done)| done.is_none()).map(|(task, _)| *task))
+            .filter(|task| task.who != Hand::Technician)
+            .map(CareTask::minutes)
+            .sum();
+        TonightMachine {
+            id,
+            machine,
+            kind,
+            may_run: is_offered(machine),
+            n_listed_earlier: self.n_listed_earlier(items, coming),
+            due,
+            before,
+            open_faults: self.faults.get(id).cloned().unwrap_or_default(),
+            minutes_of_care,
+        }
+    }
+
+    fn n_listed_earlier(&self, items: &[DueItem<'a>], coming: &Coming<'a>) -> usize {
+        let earlier = self.desk.coming.iter().take_while(|other| other.id != coming.id);
+        let earlier: Vec<&ShowingId> = earlier.map(|other| other.id).collect();
+        items.iter().filter(|item| item.forecast_showing.is_some_and(|id| earlier.contains(&id))).count()
+    }
+
+    fn grounds(&self) -> Vec<Ground> {
+        let doors = format!("the house opens {DOORS_BEFORE_START_MINUTES} min before the start");
+        vec![crate::due::GRACE, Ground::Rule { words: doors.into(), source: COMMON_PRACTICE }]
+    }
+
+    fn caveats(&self, tonight: &Tonight<'a>) -> Vec<Caveat> {
+        let mut caveats = Vec::new();
+        let showings = || tonight.this_evening.iter().chain(&tonight.next_days);
+        let mut seen: Vec<&MachineId> = Vec::new();
+        for assigned in showings().flat_map(|showing| &showing.machines) {
+            if !seen.contains(&assigned.id) {
+                seen.push(assigned.id);
+                caveats.extend(not_for_use(assigned.id.as_str(), assigned.machine));
+                caveats.extend(self.desk.caveats_of_machine(assigned.id, assigned.machine));
+            }
+        }
+        for showing in showings() {
+            for unknown in &showing.unknown_machines {
+                let words = format!("{} is planned on {unknown}, which the logbook does not know.", showing.id);
+                caveats.push(Caveat::new(CaveatKind::UnknownName, words));
+            }
+        }
+        caveats.extend(self.desk.stale_diary());
+        caveats
+    }
+}
+
+/// The tasks before every showing, each with its record if it was done on that evening.
+fn before_showing<'a>(
+    kind: &'a MachineType,
+    machine: &'a Machine,
+    evening: Day,
+    now: &Now,
+) -> Vec<(&'a CareTask, Option<&'a CareRecord>)> {
+    let mut done = Scratch::default();
+    done.gather(&crate::due::plan(kind), machine);
+    kind.walk_tasks(Trigger::BeforeShowing)
+        .map(|task| {
+            let record = kind.task_position(task.id.as_str()).and_then(|at| done.done(at));
+            (task, record.filter(|record| now.day_of(record.at) == evening))
+        })
+        .collect()
+}
+
+/// How a showing stands: what it is, when, where, on what; what is to be done; what stands open.
+fn showing_sentence(showing: &TonightShowing<'_>) -> String {
+    let n_faults: usize = showing.machines.iter().map(|machine| machine.open_faults.len()).sum();
+    let n_due: usize = showing.machines.iter().map(|machine| machine.due.len()).sum();
+    let n_before: usize = showing.machines.iter().map(TonightMachine::n_before_left).sum();
+    let blocked: Vec<&str> =
+        showing.machines.iter().filter(|machine| !machine.may_run).map(|machine| machine.id.as_str()).collect();
+    let mut said = vec![opening(showing)];
+    if !blocked.is_empty() {
+        said.push(format!("{} may not be used: find another machine.", words::listed(&blocked)));
+    }
+    if n_due > 0 {
+        said.push(format!("{} due before it.", is_or_are(n_due, "care task")));
+    }
+    if n_before > 0 {
+        let minutes = words::minutes(showing.minutes_of_care.ceil() as i64);
+        said.push(format!("{} left of those before every showing; {minutes} of care in all.", is_or_are(n_before, "check")));
+    }
+    if n_faults > 0 {
+        said.push(format!("{} open.", is_or_are(n_faults, "fault")));
+    }
+    said.join(" ")
+}
+
+fn is_or_are(n: usize, thing: &str) -> String {
+    format!("{} {}", words::many(n, thing), if n == 1 { "is" } else { "are" })
+}
+
+fn opening(showing: &TonightShowing<'_>) -> String {
+    let names: Vec<&str> = showing.machines.iter().map(|machine| machine.machine.name.as_str()).collect();
+    let on = if names.is_empty() { String::new() } else { format!(" on {}", words::listed(&names)) };
+    let at = showing.showing.starts.strftime("%H:%M");
+    format!("{} at {at}{on}.", showing.showing.title)
+}
+
+/// How the evening stands.
+fn sentence(tonight: &Tonight<'_>) -> String {
+    let Some(first) = tonight.this_evening.first() else { return no_showing(tonight) };
+    let mut said = vec![if first.minutes_till_start < 0 { "Now running:" } else { "This evening:" }.to_owned()];
+    said.push(first.sentence.clone());
+    if first.minutes_till_doors > 0 {
+        said.push(format!("The doors open in {}.", words::minutes(first.minutes_till_doors)));
+    } else if first.minutes_till_start >= 0 {
+        said.push(format!("It starts in {}.", words::minutes(first.minutes_till_start)));
+    }
+    if let n @ 1.. = tonight.this_evening.len() - 1 {
+        said.push(format!("After it {} this evening.", words::many(n, "more showing")));
+    }
+    said.join(" ")
+}
+
+fn no_showing(tonight: &Tonight<'_>) -> String {
+    let next = tonight.next_days.first().map(|showing| (showing.id, showing.showing)).or(tonight.after_that);
+    match next {
+        None => "No showing this evening, and none in the diary.".to_owned(),
+        Some((_, showing)) => format!(
+            "No showing this evening. The next is {} on {}.",
+            showing.title,
+            showing.starts.strftime("%A %-d %B at %H:%M")
+        ),
+    }
+}
