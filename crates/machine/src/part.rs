@@ -55,6 +55,8 @@ vocabulary! {
         Sharp = "sharp",
         /// Falls or strains a back.
         Heavy = "heavy",
+        /// Somebody falls over it in the dark.
+        Trip = "trip",
         /// Bursts: a xenon lamp is under pressure hot and cold.
         Pressure = "pressure",
         /// Hurts eyes or skin.

@@ -5,7 +5,8 @@ use crate::read::read;
 use std::sync::OnceLock;
 
 /// File name and text of each shipped type; a booth can copy one and change it.
-pub const SHIPPED: &[(&str, &str)] = &[];
+pub const SHIPPED: &[(&str, &str)] =
+    &[("portable-16mm-halogen.toml", include_str!("../../../types/portable-16mm-halogen.toml"))];
 
 /// The shipped types, read once in the life of a program.
 pub fn shipped() -> Library {

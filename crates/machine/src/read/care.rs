@@ -164,21 +164,24 @@ fn check_task(form: &Form<'_, '_>, task: &CareTask, part_of: &HashMap<&str, &Par
     }
 }
 
-/// What only a technician may replace is not given to an operator by a task.
+/// What only a technician may replace, or only a technician may come near while the machine stands open,
+/// is not given to an operator by a task. A task replaces the first of its parts; the others it only touches.
 fn check_hand(form: &Form<'_, '_>, task: &CareTask, part: &Part) {
-    if task.kind == CareKind::Replace && task.who < part.who.replace {
-        let what = format!(
-            "{} lets the {} replace `{}`, which is for the {}",
-            form.what, task.who, part.id, part.who.replace
+    let replaced = task.kind == CareKind::Replace && task.parts.first() == Some(&part.id);
+    let needed = if replaced {
+        part.who.replace
+    } else if task.state == MachineState::Running {
+        return;
+    } else {
+        part.who.look
+    };
+    if task.who < needed {
+        let what = format!("{} gives `{}` to the {}", form.what, part.id, task.who);
+        form.note(
+            "who",
+            format!("{what}, but the part is for the {needed}"),
+            format!("write who = \"{needed}\""),
         );
-        form.note("who", what, format!("write who = \"{}\"", part.who.replace));
-    }
-    if task.who < part.who.look {
-        let what = format!(
-            "{} sends the {} to `{}`, which is for the {}",
-            form.what, task.who, part.id, part.who.look
-        );
-        form.note("who", what, format!("write who = \"{}\"", part.who.look));
     }
 }
 
