@@ -168,6 +168,8 @@ pub struct Machine {
     pub care: Map<CarePointId, CareRecord>,
     /// Deferrals in force, by care point; a later deed ends a deferral.
     pub deferred: Map<CarePointId, Deferral>,
+    /// Care that was left out or could not be judged since it was last done; a later deed ends it.
+    pub left_out: Map<CarePointId, LeftOut>,
     /// What is fitted now.
     pub fitted: Map<SlotId, PartId>,
     /// When something last came out of or went into each slot.
@@ -189,6 +191,21 @@ pub struct Meter {
     pub entry: EntryId,
     /// Jumps for known reasons, in order of time.
     pub changes: Vec<(When, MeterChange)>,
+    /// Every figure that was taken as right, in order of time.
+    pub marks: Vec<MeterMark>,
+}
+
+/// One figure of a meter that was taken as right.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct MeterMark {
+    /// When.
+    pub at: When,
+    /// The figure from here on.
+    pub reading: Hours,
+    /// The figure up to here: `reading`, or the old figure where the count jumped (absent: nobody read it).
+    pub closing: Option<Hours>,
+    /// The entry.
+    pub entry: EntryId,
 }
 
 /// May the machine be used, and who says so.
@@ -211,6 +228,10 @@ pub struct Run {
     pub run: RunKind,
     /// Hours, as settled by the meter.
     pub hours: Hours,
+    /// Hours, as written.
+    pub written: Hours,
+    /// The hours are inferred: from reel lengths, or from a meter reading where no runs were written.
+    pub estimated: bool,
     /// Its entry.
     pub entry: EntryId,
 }
@@ -247,6 +268,21 @@ pub struct Deferral {
     pub until_hours_run: Option<Hours>,
     /// Until this day.
     pub until_date: Option<civil::Date>,
+    /// The entry.
+    pub entry: EntryId,
+    /// Who.
+    pub by: PersonId,
+}
+
+/// Care that was left out, or whose finding nobody could tell.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LeftOut {
+    /// When.
+    pub at: When,
+    /// `Skipped` or `CannotTell`.
+    pub outcome: Outcome,
+    /// In words.
+    pub note: String,
     /// The entry.
     pub entry: EntryId,
     /// Who.

@@ -709,3 +709,29 @@ facts! {
     Noted = "noted",
     Withdraws = "withdraws",
 }
+
+impl Fact {
+    /// Returns the machine that the fact is about, if it names one (a showing's machines are in its list).
+    pub fn machine(&self) -> Option<&MachineId> {
+        match self {
+            Self::MachineAdded(fact) => Some(&fact.machine),
+            Self::MachineChanged(fact) => Some(&fact.machine),
+            Self::MachineRetired(fact) => Some(&fact.machine),
+            Self::Ran(fact) => Some(&fact.machine),
+            Self::MeterRead(fact) => Some(&fact.machine),
+            Self::MeterReplaced(fact) => Some(&fact.machine),
+            Self::PartFitted(fact) => Some(&fact.machine),
+            Self::PartMoved(fact) => Some(&fact.machine),
+            Self::CareDone(fact) => Some(&fact.machine),
+            Self::CareDeferred(fact) => Some(&fact.machine),
+            Self::Reading(fact) => Some(&fact.machine),
+            Self::Stoppage(fact) => fact.machine.as_ref(),
+            Self::FaultOpened(fact) => Some(&fact.machine),
+            Self::FitnessSet(fact) => Some(&fact.machine),
+            Self::MachineEvent(fact) => Some(&fact.machine),
+            Self::Noted(Noted { about: Some(About::Machine(machine)), .. }) => Some(machine),
+            Self::Corrects(fact) => fact.with.machine(),
+            _ => None,
+        }
+    }
+}

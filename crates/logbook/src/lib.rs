@@ -6,6 +6,7 @@ pub mod entry;
 pub mod fact;
 pub mod fold;
 pub mod ids;
+pub mod rules;
 pub mod when;
 pub mod wire;
 
@@ -13,7 +14,7 @@ pub use accept::{Draft, Refusal, accept};
 pub use booth::Booth;
 pub use entry::{Chained, Entry};
 pub use fact::Fact;
-pub use fold::{Folded, fold};
+pub use fold::{Folded, NeedsRefold, fold, fold_as_of};
 pub use ids::{
     CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ShowingId,
 };

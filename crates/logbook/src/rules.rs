@@ -1,0 +1,67 @@
+//! Bounds that the gate refuses by and the fold asks by: one list, so that the two never disagree.
+
+use crate::{Precision, When};
+use units::Hours;
+
+/// The longest single run, in hours. Common practice, no source: nothing runs for more than a day without somebody
+/// writing an entry, and a slipped decimal point shows here.
+pub const LONGEST_RUN: Hours = Hours::new(24.0);
+
+/// The longest showing, in minutes: a day, for the same reason.
+pub const LONGEST_SHOWING_MINUTES: f64 = 24.0 * 60.0;
+
+/// How far the clock of the device that writes may run ahead of ours, in milliseconds.
+pub const CLOCK_SKEW_MS: i64 = 5 * 60 * 1000;
+
+/// The share by which runs and meter may differ before somebody is asked. Common practice, no source.
+pub const METER_TOLERANCE: f64 = 0.25;
+
+/// The hours by which runs and meter may always differ: run times are rounded and many meters show whole hours.
+pub const METER_TOLERANCE_HOURS: Hours = Hours::new(2.0);
+
+/// The highest figure that a meter may show, in hours: more than a century of running day and night.
+pub const HIGHEST_METER: Hours = Hours::new(1_000_000.0);
+
+/// Returns whether a run, or the time that a lamp was lit in it, can be so long.
+pub fn is_run_length(hours: Hours) -> bool {
+    hours >= Hours::ZERO && hours <= LONGEST_RUN
+}
+
+/// Returns whether a meter can show this.
+pub fn is_meter_figure(hours: Hours) -> bool {
+    hours >= Hours::ZERO && hours <= HIGHEST_METER
+}
+
+/// Returns whether a showing can be so long: more than nothing, at most a day.
+pub fn is_showing_length(minutes: f64) -> bool {
+    minutes > 0.0 && minutes <= LONGEST_SHOWING_MINUTES
+}
+
+/// Returns the most that a meter can have gained between two moments: the time between, and as much more as the
+/// moments are vague. One hour is added for clocks that were set by hand.
+pub fn most_hours_between(earlier: When, later: When) -> Hours {
+    earlier.hours_until(later).max(Hours::ZERO)
+        + vagueness(earlier.precision)
+        + vagueness(later.precision)
+        + Hours::new(1.0)
+}
+
+/// Returns how far a moment of this precision can be from the truth.
+pub fn vagueness(precision: Precision) -> Hours {
+    match precision {
+        Precision::Second | Precision::Minute => Hours::ZERO,
+        Precision::Day => Hours::new(24.0),
+        Precision::Month => Hours::new(31.0 * 24.0),
+    }
+}
+
+/// Returns what a meter gained that passed its last figure and began again at `new`, from `last`.
+///
+/// A counter of n digits begins again at the power of ten above its last figure: 9,998.2 h passes 10,000.
+pub fn gained_by_rolling_over(last: Hours, new: Hours) -> Hours {
+    let mut top = 10.0;
+    while top <= last.hours() && top < 1e12 {
+        top *= 10.0;
+    }
+    Hours::new(top) - last + new
+}
