@@ -98,6 +98,8 @@ pub enum CaveatKind {
     NoReference,
     /// Something in the logbook does not add up.
     OpenQuery,
+    /// Only the last of several is shown.
+    OnlyTheLast,
     /// The name is not known here.
     UnknownName,
 }

@@ -21,10 +21,10 @@ impl Day {
 
     /// The date of the day; a day outside the calendar's range is brought to its nearer end.
     pub fn date(self) -> civil::Date {
-        Timestamp::from_second(i64::from(self.0) * (MS_PER_DAY / 1000)).map_or(
-            if self.0 < 0 { civil::Date::MIN } else { civil::Date::MAX },
-            |midnight| Offset::UTC.to_datetime(midnight).date(),
-        )
+        Timestamp::from_second(i64::from(self.0) * (MS_PER_DAY / 1000))
+            .map_or(if self.0 < 0 { civil::Date::MIN } else { civil::Date::MAX }, |midnight| {
+                Offset::UTC.to_datetime(midnight).date()
+            })
     }
 
     /// The day so many days later.

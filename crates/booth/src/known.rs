@@ -66,7 +66,10 @@ fn common_letters(a: &str, b: &str) -> usize {
 }
 
 /// Finds a machine.
-pub(crate) fn find_machine<'a>(booth: &'a Booth, id: &str) -> Result<(usize, &'a MachineId, &'a Machine), NotKnown> {
+pub(crate) fn find_machine<'a>(
+    booth: &'a Booth,
+    id: &str,
+) -> Result<(usize, &'a MachineId, &'a Machine), NotKnown> {
     booth.machines.get_full(id).ok_or_else(|| NotKnown::Machine {
         asked: id.to_owned(),
         known: known_names(id, booth.machines.keys().map(MachineId::as_str)),

@@ -2,19 +2,36 @@
 
 pub mod age;
 pub mod answer;
+pub mod charts;
 pub mod coming;
 pub mod day;
+pub mod diary;
 pub mod due;
+pub mod film_path;
+pub mod gate;
+pub mod history;
 pub mod join;
 pub mod known;
+pub mod sheet;
 pub mod tonight;
+pub mod verdict;
 pub mod walk;
 mod words;
 
-pub use answer::{Answer, Caveat, CaveatKind, Ground};
-pub use day::{Day, Now};
 pub use age::{PartAge, age_of};
-pub use due::{DueItem, DueState, LastDone, Session, Since, by_urgency, due, due_for, is_offered, together};
+pub use answer::{Answer, Caveat, CaveatKind, Ground};
+pub use charts::{DueMark, WeekHours, due_timeline, hours_by_week};
+pub use day::{Day, Now};
+pub use diary::{DiaryDay, diary};
+pub use due::{
+    DueItem, DueState, LastDone, Session, Since, by_urgency, due, due_for, interval_in_words, is_offered,
+    together,
+};
+pub use film_path::{FilmPath, FittedPart, SlotState, SlotView, film_path, open_faults};
+pub use gate::accept;
+pub use history::{Happening, HistoryLine, history, queries};
 pub use known::NotKnown;
+pub use sheet::{MachineRow, MachineSheet, machine_sheet, machines};
 pub use tonight::{Tonight, TonightMachine, TonightShowing, tonight};
+pub use verdict::{JudgedReading, Verdict, readings_of, verdict};
 pub use walk::{Walk, WalkKind, WalkStep, walk};

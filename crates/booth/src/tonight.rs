@@ -100,7 +100,8 @@ pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) 
         week.iter().map(|coming| (coming.day, bench.showing(coming))).collect();
     let (this_evening, next_days): (Vec<_>, Vec<_>) =
         showings.into_iter().partition(|(day, _)| *day <= desk.now.day);
-    let bare = |showings: Vec<(Day, TonightShowing<'a>)>| showings.into_iter().map(|(_, showing)| showing).collect();
+    let bare =
+        |showings: Vec<(Day, TonightShowing<'a>)>| showings.into_iter().map(|(_, showing)| showing).collect();
     let after_that = desk.coming.get(week.len()).map(|coming| (coming.id, coming.showing));
     let mut value = Tonight {
         evening: desk.now.day.date(),
@@ -124,7 +125,8 @@ impl<'d, 'a> Bench<'d, 'a> {
     fn new(desk: &'d Desk<'a>, week: &[&Coming<'a>]) -> Self {
         let booth = desk.booth;
         let assigned = week.iter().flat_map(|coming| &coming.showing.machines);
-        let mut machines: Vec<usize> = assigned.filter_map(|(id, _)| booth.machines.get_index_of(id)).collect();
+        let mut machines: Vec<usize> =
+            assigned.filter_map(|(id, _)| booth.machines.get_index_of(id)).collect();
         machines.sort_unstable();
         machines.dedup();
         let turns = Turns::deal_to(booth, &desk.coming, &machines);
@@ -166,7 +168,8 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut due: Vec<DueItem<'a>> =
             items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
         by_urgency(&mut due);
-        let before = kind.map_or_else(Vec::new, |kind| before_showing(kind, machine, coming.day, &self.desk.now));
+        let before =
+            kind.map_or_else(Vec::new, |kind| before_showing(kind, machine, coming.day, &self.desk.now));
         let is_before = |item: &&DueItem<'a>| !before.iter().any(|(task, _)| task.id == item.task.id);
         let minutes_of_care = due
             .iter()
@@ -213,7 +216,8 @@ impl<'d, 'a> Bench<'d, 'a> {
         }
         for showing in showings() {
             for unknown in &showing.unknown_machines {
-                let words = format!("{} is planned on {unknown}, which the logbook does not know.", showing.id);
+                let words =
+                    format!("{} is planned on {unknown}, which the logbook does not know.", showing.id);
                 caveats.push(Caveat::new(CaveatKind::UnknownName, words));
             }
         }
@@ -244,8 +248,12 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     let n_faults: usize = showing.machines.iter().map(|machine| machine.open_faults.len()).sum();
     let n_due: usize = showing.machines.iter().map(|machine| machine.due.len()).sum();
     let n_before: usize = showing.machines.iter().map(TonightMachine::n_before_left).sum();
-    let blocked: Vec<&str> =
-        showing.machines.iter().filter(|machine| !machine.may_run).map(|machine| machine.id.as_str()).collect();
+    let blocked: Vec<&str> = showing
+        .machines
+        .iter()
+        .filter(|machine| !machine.may_run)
+        .map(|machine| machine.id.as_str())
+        .collect();
     let mut said = vec![opening(showing)];
     if !blocked.is_empty() {
         said.push(format!("{} may not be used: find another machine.", words::listed(&blocked)));
@@ -255,7 +263,10 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     }
     if n_before > 0 {
         let minutes = words::minutes(showing.minutes_of_care.ceil() as i64);
-        said.push(format!("{} left of those before every showing; {minutes} of care in all.", is_or_are(n_before, "check")));
+        said.push(format!(
+            "{} left of those before every showing; {minutes} of care in all.",
+            is_or_are(n_before, "check")
+        ));
     }
     if n_faults > 0 {
         said.push(format!("{} open.", is_or_are(n_faults, "fault")));
@@ -277,7 +288,8 @@ fn opening(showing: &TonightShowing<'_>) -> String {
 /// How the evening stands.
 fn sentence(tonight: &Tonight<'_>) -> String {
     let Some(first) = tonight.this_evening.first() else { return no_showing(tonight) };
-    let mut said = vec![if first.minutes_till_start < 0 { "Now running:" } else { "This evening:" }.to_owned()];
+    let mut said =
+        vec![if first.minutes_till_start < 0 { "Now running:" } else { "This evening:" }.to_owned()];
     said.push(first.sentence.clone());
     if first.minutes_till_doors > 0 {
         said.push(format!("The doors open in {}.", words::minutes(first.minutes_till_doors)));

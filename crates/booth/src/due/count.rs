@@ -234,7 +234,11 @@ impl<'a> Subject<'_, 'a> {
         let called_now = called_by.filter(|_| state != DueState::Deferred);
         let standing = Standing {
             remaining: left.amount,
-            remaining_days: if called_now.is_some() { Some(left.days.unwrap_or(0).min(0)) } else { left.days },
+            remaining_days: if called_now.is_some() {
+                Some(left.days.unwrap_or(0).min(0))
+            } else {
+                left.days
+            },
             clock,
             turns: self.turns,
             per_day: usage.per_day.on(clock),
@@ -291,7 +295,9 @@ impl<'a> Subject<'_, 'a> {
         });
         let left = Left { amount, days, clock: None, of_amount: task.amount.unwrap_or(0.0) };
         match self.left_once(task, start, ran) {
-            Some(once) if left.amount.is_none_or(|amount| task.clock != Clock::Running || once.0 < amount) => {
+            Some(once)
+                if left.amount.is_none_or(|amount| task.clock != Clock::Running || once.0 < amount) =>
+            {
                 Left { amount: Some(once.0), clock: Some(Clock::Running), of_amount: once.1, ..left }
             }
             _ => left,
@@ -367,9 +373,8 @@ impl<'a> Subject<'_, 'a> {
     /// True if the machine stood for so long, counted from its last run or from when this was last done.
     fn idle_since(&self, days: u32, since: When, usage: &Usage) -> bool {
         let Some(at) = self.plan.idle_days.iter().position(|own| *own == days) else { return false };
-        usage.idle[at].is_some_and(|gap| {
-            gap.to_ms - gap.from_ms.max(since.unix_ms) >= i64::from(days) * MS_PER_DAY
-        })
+        usage.idle[at]
+            .is_some_and(|gap| gap.to_ms - gap.from_ms.max(since.unix_ms) >= i64::from(days) * MS_PER_DAY)
     }
 
     fn lamp_changed(&self) -> Option<When> {

@@ -32,7 +32,8 @@ pub(crate) fn forecast<'a>(standing: &Standing<'_, 'a>, now: &Now) -> Forecast<'
     let by_days = standing.remaining_days.map(|days| by_days(standing, days, now));
     let earlier = |a: Option<i32>, b: Option<i32>| a.into_iter().chain(b).min();
     let in_days = earlier(by_clock.map(|(days, _)| days), by_days.map(|(days, _)| days));
-    let turn = by_clock.and_then(|(_, turn)| turn).into_iter().chain(by_days.and_then(|(_, turn)| turn)).min();
+    let turn =
+        by_clock.and_then(|(_, turn)| turn).into_iter().chain(by_days.and_then(|(_, turn)| turn)).min();
     Forecast { in_days, showing: turn.map(|turn| standing.turns[turn].showing) }
 }
 

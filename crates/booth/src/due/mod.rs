@@ -52,9 +52,9 @@ pub fn is_offered(machine: &Machine) -> bool {
 /// them. Care that belongs to reels and showings is left to [`crate::tonight()`] and [`crate::walk()`].
 pub fn due<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Answer<Vec<DueItem<'a>>> {
     let desk = Desk::new(booth, library, now);
-    let offered: Vec<usize> = (0..booth.machines.len()).filter(|at| is_offered(&booth.machines[*at])).collect();
-    let turns = Turns::deal(booth, &desk.coming);
-    let value = desk.count_all(&offered, &turns);
+    let offered: Vec<usize> =
+        (0..booth.machines.len()).filter(|at| is_offered(&booth.machines[*at])).collect();
+    let value = desk.count_everything(&offered);
     let mut caveats = desk.caveats_of(&offered);
     caveats.extend(left_out(booth));
     caveats.extend(desk.stale_diary());
@@ -133,6 +133,11 @@ impl<'a> Desk<'a> {
         self.count_all(&[machine], &Turns::deal_to(self.booth, &self.coming, &[machine]))
     }
 
+    /// Counts the machines at these places in the booth, with everybody's turns.
+    pub fn count_everything(&self, machines: &[usize]) -> Vec<DueItem<'a>> {
+        self.count_all(machines, &Turns::deal(self.booth, &self.coming))
+    }
+
     /// Counts the machines at these places in the booth.
     pub fn count_all(&self, machines: &[usize], turns: &Turns<'a>) -> Vec<DueItem<'a>> {
         let deaths = self.early_deaths(machines);
@@ -201,7 +206,7 @@ impl<'a> Desk<'a> {
     }
 
     /// Says which machines have no type here, and whose hours are not what a meter read.
-    fn caveats_of(&self, machines: &[usize]) -> Vec<Caveat> {
+    pub fn caveats_of(&self, machines: &[usize]) -> Vec<Caveat> {
         let mut caveats = Vec::new();
         for at in machines {
             let Some((id, machine)) = self.booth.machines.get_index(*at) else { continue };
@@ -221,11 +226,13 @@ impl<'a> Desk<'a> {
         }
         let estimated = machine.clocks.estimated;
         if estimated.hours() > 0.0 {
-            let words = format!("{estimated:.0} of the hours run of {id} are estimates, not read from a meter.");
+            let words =
+                format!("{estimated:.0} of the hours run of {id} are estimates, not read from a meter.");
             caveats.push(Caveat::new(CaveatKind::EstimatedHours, words));
         }
         if machine.hours_before_unknown {
-            let words = format!("How long {id} ran before it entered is unknown: ages are the least they can be.");
+            let words =
+                format!("How long {id} ran before it entered is unknown: ages are the least they can be.");
             caveats.push(Caveat::new(CaveatKind::UnknownAge, words));
         }
         caveats
@@ -242,8 +249,11 @@ impl<'a> Desk<'a> {
             .count();
         let words = match n_stale {
             0 => return None,
-            1 => "1 past showing is neither logged as held nor cancelled: its hours are in no count.".to_owned(),
-            n => format!("{n} past showings are neither logged as held nor cancelled: their hours are in no count."),
+            1 => "1 past showing is neither logged as held nor cancelled: its hours are in no count."
+                .to_owned(),
+            n => format!(
+                "{n} past showings are neither logged as held nor cancelled: their hours are in no count."
+            ),
         };
         Some(Caveat::new(CaveatKind::StaleDiary, words))
     }

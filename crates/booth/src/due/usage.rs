@@ -78,8 +78,6 @@ pub(crate) struct Usage {
     pub per_day: Amounts,
     /// For each idle time of the type: the last gap that is at least as long.
     pub idle: Vec<Option<Gap>>,
-    /// When it last ran.
-    pub last_run_ms: Option<i64>,
 }
 
 impl Usage {
@@ -111,7 +109,6 @@ impl Usage {
             at_entry: Clocks { showing: Hours::new(before.max(0.0)), ..Clocks::default() },
             per_day: recent.busier(year, over(RECENT_DAYS), over(YEAR_DAYS)),
             idle,
-            last_run_ms: (!machine.runs.is_empty()).then_some(last),
         }
     }
 }
