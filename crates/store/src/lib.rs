@@ -1,1 +1,25 @@
-//! placeholder
+#![doc = include_str!("../README.md")]
+
+mod attachments;
+mod backup;
+mod chain;
+mod contract;
+mod error;
+mod ledger;
+mod media;
+mod memory;
+mod references;
+mod search;
+mod sqlite;
+mod verify;
+
+pub use attachments::{Attachment, AttachmentFault, AttachmentId, Attachments, LARGEST_ATTACHMENT};
+pub use backup::{BackupReport, Progress, RestoreReport, Stage, restore};
+pub use chain::{DeviceHead, Hash, hex};
+pub use contract::{EntryStore, Head, Merged, Page, Receipt, Stored};
+pub use error::StoreError;
+pub use media::MediaType;
+pub use memory::MemoryStore;
+pub use search::Filter;
+pub use sqlite::SqliteStore;
+pub use verify::{Finding, Trouble, Verification};

@@ -1,0 +1,106 @@
+//! What a place that keeps entries can do.
+
+use crate::{Filter, Hash, StoreError, Verification};
+use logbook::{Chained, DeviceId, Entry, EntryId, wire::ChainedRecord};
+use std::ops::ControlFlow;
+
+/// A place that keeps entries: small, so that another database can keep them one day.
+///
+/// Entries have an arrival number (`seq`) here, rising and never used twice; it says nothing about when something
+/// happened and differs from store to store.
+pub trait EntryStore: Send + Sync {
+    /// Returns the device as which this store writes.
+    fn device(&self) -> DeviceId;
+
+    /// Writes entries down, all or none, and returns their places once they are on disk.
+    ///
+    /// An id that is already there and says the same (when it happened, who, what) is acknowledged with the place it
+    /// has; one that says something else is an error, and nothing is written.
+    fn append(&self, entries: &[Entry]) -> Result<Vec<Receipt>, StoreError>;
+
+    /// Takes in what another logbook wrote, with its devices, numbers and hashes: the union of both, all or nothing.
+    ///
+    /// Each device's records must be sound and go on where its chain ends here; their order does not matter.
+    fn append_records(&self, records: &[ChainedRecord<'_>]) -> Result<Merged, StoreError>;
+
+    /// Returns the entries that arrived after `seq`, in order of arrival; 0 for all.
+    fn entries_since(&self, seq: u64) -> Result<Vec<Entry>, StoreError>;
+
+    /// Returns all entries in order of arrival.
+    fn entries(&self) -> Result<Vec<Entry>, StoreError> {
+        self.entries_since(0)
+    }
+
+    /// Shows every record as it is written, in order of arrival, until `visit` breaks off.
+    fn each_record(
+        &self,
+        visit: &mut dyn FnMut(&ChainedRecord<'_>) -> ControlFlow<()>,
+    ) -> Result<(), StoreError>;
+
+    /// Returns one entry with its place.
+    fn get(&self, id: EntryId) -> Result<Option<Stored>, StoreError>;
+
+    /// Returns up to `limit` entries that arrived before `before_seq` (absent: the latest) and fit the filter, the
+    /// latest first.
+    fn page(&self, before_seq: Option<u64>, limit: usize, filter: &Filter) -> Result<Page, StoreError>;
+
+    /// Returns how far the logbook goes: cheap enough to ask on every request, so that a server notices what another
+    /// process wrote.
+    fn head(&self) -> Result<Head, StoreError>;
+
+    /// Recomputes every chain and says what is wrong.
+    fn verify(&self) -> Result<Verification, StoreError>;
+}
+
+/// Where an entry stands, once it is on disk.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Receipt {
+    /// Its arrival number in this store.
+    pub seq: u64,
+    /// The entry.
+    pub id: EntryId,
+    /// The device in whose chain it stands.
+    pub device: DeviceId,
+    /// Its number there, from 1.
+    pub number: u64,
+    /// Its hash.
+    pub hash: Hash,
+    /// It had been there before.
+    pub already_there: bool,
+}
+
+/// An entry and its places.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Stored {
+    /// Its arrival number in this store.
+    pub seq: u64,
+    /// The entry and its place in its device's chain.
+    pub chained: Chained,
+}
+
+/// How far a logbook goes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Head {
+    /// The latest arrival number; 0 while empty.
+    pub seq: u64,
+    /// How many entries there are.
+    pub count: u64,
+}
+
+/// What taking in another logbook did.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Merged {
+    /// Entries that were new here.
+    pub added: usize,
+    /// Entries that were here already.
+    pub already_there: usize,
+}
+
+/// Some entries, the latest first.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Page {
+    /// The entries.
+    pub entries: Vec<Stored>,
+    /// Where the next, older page begins; absent: there is none.
+    pub older_before: Option<u64>,
+}

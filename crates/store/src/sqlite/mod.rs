@@ -1,0 +1,224 @@
+//! A logbook in a folder, in SQLite.
+
+pub(crate) mod layout;
+mod pages;
+mod rows;
+mod scan;
+mod verifying;
+mod writing;
+
+use crate::{
+    Attachments, EntryStore, Filter, Head, Merged, Page, Receipt, StoreError, Stored, Verification,
+    attachments::sync_folder, error::Doing, ledger,
+};
+use logbook::{DeviceId, Entry, EntryId, wire::ChainedRecord};
+use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, TransactionBehavior};
+use std::{
+    fs, io,
+    ops::{ControlFlow, Deref},
+    path::{Path, PathBuf},
+    sync::{Mutex, MutexGuard, PoisonError},
+    time::Duration,
+};
+
+/// The file that holds the entries.
+pub(crate) const FILE: &str = "logbook.db";
+/// The folder beside it that holds the attachments.
+pub(crate) const ATTACHMENTS: &str = "attachments";
+
+/// How long one waits for another program to finish writing.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A logbook in a data folder. Several programs may have it open at once; each write waits for the one before.
+#[derive(Debug)]
+pub struct SqliteStore {
+    folder: PathBuf,
+    file: PathBuf,
+    device: DeviceId,
+    writer: Mutex<Connection>,
+    idle_readers: Mutex<Vec<Connection>>,
+}
+
+impl SqliteStore {
+    /// Opens the logbook in a folder, and begins one there if there is none.
+    pub fn open(folder: impl AsRef<Path>) -> Result<Self, StoreError> {
+        Self::open_as(folder, DeviceId(uuid::Uuid::now_v7()))
+    }
+
+    /// Opens the logbook in a folder; if it has to be begun, it writes as this device.
+    pub fn open_as(folder: impl AsRef<Path>, device: DeviceId) -> Result<Self, StoreError> {
+        let folder = folder.as_ref();
+        fs::create_dir_all(folder).doing("make", folder)?;
+        match fs::OpenOptions::new().write(true).create_new(true).open(folder.join(FILE)) {
+            Ok(_) => sync_folder(folder)?,
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(StoreError::io("begin a logbook in", folder, error)),
+        }
+        Self::open_file(folder, device)
+    }
+
+    /// Opens the logbook in a folder, which must have one.
+    pub fn open_existing(folder: impl AsRef<Path>) -> Result<Self, StoreError> {
+        let folder = folder.as_ref();
+        if !folder.join(FILE).is_file() {
+            return Err(StoreError::NoLogbook { path: folder.to_owned() });
+        }
+        Self::open_file(folder, DeviceId(uuid::Uuid::now_v7()))
+    }
+
+    fn open_file(folder: &Path, device: DeviceId) -> Result<Self, StoreError> {
+        let file = folder.join(FILE);
+        let opened = connect(&file, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(|mut connection| {
+            let device = layout::prepare(&mut connection, &file, device)?;
+            Ok((connection, device))
+        });
+        let (connection, device) = opened.map_err(|error| name_folder_trouble(folder, error))?;
+        Ok(Self {
+            folder: folder.to_owned(),
+            file,
+            device,
+            writer: Mutex::new(connection),
+            idle_readers: Mutex::default(),
+        })
+    }
+
+    /// Returns the data folder.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Returns the photos and recordings beside this logbook.
+    pub fn attachments(&self) -> Attachments {
+        Attachments::in_folder(self.folder.join(ATTACHMENTS))
+    }
+
+    pub(crate) fn file(&self) -> &Path {
+        &self.file
+    }
+
+    fn writer(&self) -> MutexGuard<'_, Connection> {
+        // A thread that panicked while writing has rolled its transaction back when it let go of it.
+        self.writer.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Lends a connection that only reads; it goes back on the shelf when it is dropped.
+    pub(crate) fn reader(&self) -> Result<Reader<'_>, StoreError> {
+        let idle = self.idle_readers.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let connection = match idle {
+            Some(connection) => connection,
+            None => connect(&self.file, OpenFlags::SQLITE_OPEN_READ_ONLY)?,
+        };
+        Ok(Reader { store: self, connection: Some(connection) })
+    }
+
+    /// Does something in one transaction, on disk when this returns, or undone.
+    fn write<T>(
+        &self,
+        deed: impl FnOnce(&rusqlite::Transaction<'_>) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        let mut connection = self.writer();
+        let done = connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .doing("write to", &self.file)
+            .and_then(|transaction| {
+                let done = deed(&transaction)?;
+                transaction.commit().doing("write to", &self.file)?;
+                Ok(done)
+            });
+        done.map_err(|error| name_folder_trouble(&self.folder, error))
+    }
+}
+
+impl EntryStore for SqliteStore {
+    fn device(&self) -> DeviceId {
+        self.device
+    }
+
+    fn append(&self, entries: &[Entry]) -> Result<Vec<Receipt>, StoreError> {
+        self.write(|transaction| {
+            ledger::append(&mut writing::Book::open(transaction, &self.file)?, self.device, entries)
+        })
+    }
+
+    fn append_records(&self, records: &[ChainedRecord<'_>]) -> Result<Merged, StoreError> {
+        self.write(|transaction| ledger::merge(&mut writing::Book::open(transaction, &self.file)?, records))
+    }
+
+    fn entries_since(&self, seq: u64) -> Result<Vec<Entry>, StoreError> {
+        scan::entries_since(self, seq)
+    }
+
+    fn each_record(
+        &self,
+        visit: &mut dyn FnMut(&ChainedRecord<'_>) -> ControlFlow<()>,
+    ) -> Result<(), StoreError> {
+        scan::each_record(self, visit)
+    }
+
+    fn get(&self, id: EntryId) -> Result<Option<Stored>, StoreError> {
+        pages::get(self, id)
+    }
+
+    fn page(&self, before_seq: Option<u64>, limit: usize, filter: &Filter) -> Result<Page, StoreError> {
+        pages::page(self, before_seq, limit, filter)
+    }
+
+    fn head(&self) -> Result<Head, StoreError> {
+        pages::head(self)
+    }
+
+    fn verify(&self) -> Result<Verification, StoreError> {
+        verifying::verify(self)
+    }
+}
+
+/// A lent connection.
+pub(crate) struct Reader<'s> {
+    store: &'s SqliteStore,
+    connection: Option<Connection>,
+}
+
+impl Deref for Reader<'_> {
+    type Target = Connection;
+
+    fn deref(&self) -> &Connection {
+        self.connection.as_ref().expect("a reader has its connection until it is dropped")
+    }
+}
+
+impl Drop for Reader<'_> {
+    fn drop(&mut self) {
+        let mut idle = self.store.idle_readers.lock().unwrap_or_else(PoisonError::into_inner);
+        idle.extend(self.connection.take());
+    }
+}
+
+/// Opens a connection with the settings that every connection has.
+pub(crate) fn connect(file: &Path, how: OpenFlags) -> Result<Connection, StoreError> {
+    // Each connection is used by one thread at a time, so its own locks are not needed.
+    let connection = Connection::open_with_flags(file, how | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+        .and_then(|connection| {
+            connection.busy_timeout(PATIENCE)?;
+            connection.execute_batch(
+                "PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA foreign_keys = ON;
+                 PRAGMA trusted_schema = OFF; PRAGMA cache_size = -32768;",
+            )?;
+            Ok(connection)
+        })
+        .doing("open", file)?;
+    let meant_to_write = how.contains(OpenFlags::SQLITE_OPEN_READ_WRITE);
+    if meant_to_write && connection.is_readonly(MAIN_DB).doing("open", file)? {
+        return Err(StoreError::ReadOnly { path: file.to_owned() });
+    }
+    Ok(connection)
+}
+
+/// SQLite says of a folder in which it cannot make its files only that it cannot open one; this says why.
+fn name_folder_trouble(folder: &Path, error: StoreError) -> StoreError {
+    let vague = matches!(&error, StoreError::Database { source, .. }
+        if matches!(source.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::SystemIoFailure)));
+    match tempfile::tempfile_in(folder) {
+        Err(trouble) if vague => StoreError::io("write in", folder, trouble),
+        _ => error,
+    }
+}
