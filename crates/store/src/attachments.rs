@@ -294,7 +294,6 @@ pub(crate) fn sync_folder(folder: &Path) -> Result<(), StoreError> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::chain::sha256;
 
     const WAV: &[u8] = b"RIFF\x24\0\0\0WAVEfmt \x10\0\0\0";
 
@@ -363,7 +362,7 @@ mod tests {
     #[test]
     fn a_missing_attachment_is_named() {
         let (_folder, attachments) = attachments();
-        let id = AttachmentId(sha256(b"never kept"));
+        let id = AttachmentId([7; 32]);
         let error = attachments.get(id).unwrap_err().to_string();
         assert!(error.contains(&id.to_string()) && error.contains("backup"), "{error}");
     }

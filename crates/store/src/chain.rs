@@ -38,11 +38,6 @@ pub(crate) fn link_record(before: &Hash, record: &Record<'_>, number: u64, scrat
     link(before, scratch)
 }
 
-/// Returns the SHA-256 of some bytes.
-pub(crate) fn sha256(bytes: &[u8]) -> Hash {
-    Sha256::digest(bytes).into()
-}
-
 /// Returns bytes as lower-case hexadecimal digits.
 pub fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {

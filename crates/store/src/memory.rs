@@ -171,7 +171,7 @@ impl Ledger for Shelf {
 
     fn admit(&mut self, device: DeviceId, written_here: bool) -> Result<Known, StoreError> {
         let head = DeviceHead { device, number: 0, hash: BEFORE_THE_FIRST };
-        let known = Known { key: self.devices.len() as i64, written_here, head };
+        let known = Known { key: self.devices.len().cast_signed() as i64, written_here, head };
         self.devices.push(known);
         Ok(known)
     }

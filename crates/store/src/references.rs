@@ -1,16 +1,7 @@
 //! Which attachments an entry names.
 
 use crate::AttachmentId;
-use logbook::{EntryId, Fact, fact::Corrects};
-
-/// An attachment named by an entry.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) struct Reference {
-    /// The entry.
-    pub(crate) entry: EntryId,
-    /// The attachment it names.
-    pub(crate) attachment: AttachmentId,
-}
+use logbook::{Fact, fact::Corrects};
 
 /// Returns the attachments that a fact names; names that are not SHA-256 in hex are left out.
 pub(crate) fn attachments_of(fact: &Fact) -> Vec<AttachmentId> {

@@ -193,13 +193,12 @@ impl Walk {
     /// Takes the next entry.
     pub(crate) fn step(&mut self, device: i64, number: u64, canonical: &[u8], hash: &Hash) {
         self.entries += 1;
-        match self.devices.get_mut(&device) {
-            Some(stretch) => stretch.step(number, canonical, hash),
-            None => {
-                let first = FirstLink { number, canonical: canonical.into(), hash: *hash };
-                let stretch = Stretch { first, last_number: number, last_hash: *hash, sound: true };
-                self.devices.insert(device, stretch);
-            }
+        if let Some(stretch) = self.devices.get_mut(&device) {
+            stretch.step(number, canonical, hash);
+        } else {
+            let first = FirstLink { number, canonical: canonical.into(), hash: *hash };
+            let stretch = Stretch { first, last_number: number, last_hash: *hash, sound: true };
+            self.devices.insert(device, stretch);
         }
     }
 
@@ -395,13 +394,12 @@ impl<'s> Look<'s> {
     fn broken(&mut self, suspect: &'s Suspect) {
         let near = suspect.number.saturating_sub(SHIFT)..=suspect.number.saturating_add(SHIFT);
         let last_hash = self.last_hash;
-        match near.into_iter().find(|number| suspect.follows(*number, &last_hash)) {
-            Some(was) => self.find(suspect, Trouble::Renumbered { was }),
-            None => {
-                self.find(suspect, Trouble::Altered);
-                self.open_ends.push((self.last_hash, self.last_number));
-                self.displaced.push(suspect);
-            }
+        if let Some(was) = near.into_iter().find(|number| suspect.follows(*number, &last_hash)) {
+            self.find(suspect, Trouble::Renumbered { was });
+        } else {
+            self.find(suspect, Trouble::Altered);
+            self.open_ends.push((self.last_hash, self.last_number));
+            self.displaced.push(suspect);
         }
     }
 

@@ -157,8 +157,11 @@ fn have_alone(file: &Path) -> Result<Option<Connection>, StoreError> {
 fn new_aside(folder: &Path) -> Result<PathBuf, StoreError> {
     let asides = folder.join(SET_ASIDE);
     fs::create_dir_all(&asides).doing("make", &asides)?;
-    let aside = (1_u32..).map(|number| asides.join(number.to_string())).find(|aside| !aside.exists());
-    let aside = aside.expect("there is always a number that is not taken");
+    let mut number = 1_u32;
+    while asides.join(number.to_string()).exists() {
+        number += 1;
+    }
+    let aside = asides.join(number.to_string());
     fs::create_dir(&aside).doing("make", &aside)?;
     sync_folder(&asides)?;
     Ok(aside)

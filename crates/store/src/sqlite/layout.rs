@@ -16,7 +16,7 @@ const APPLICATION_ID: i64 = 0x4277_6C62;
 const STEPS: &[&str] = &[include_str!("../schema/0001.sql")];
 
 /// The layout that this program writes.
-pub(crate) const NEWEST: i64 = STEPS.len() as i64;
+pub(crate) const NEWEST: i64 = STEPS.len().cast_signed() as i64;
 
 /// What the head of a file says.
 struct Label {

@@ -50,7 +50,8 @@ pub(super) fn rows_of(
 ) -> Result<(), StoreError> {
     let sql = format!("SELECT {} FROM entry WHERE seq BETWEEN ?1 AND ?2 ORDER BY seq", rows::COLUMNS);
     let mut statement = connection.prepare_cached(&sql).doing("read", file)?;
-    let mut found = statement.query(params![*part.start() as i64, *part.end() as i64]).doing("read", file)?;
+    let mut found =
+        statement.query(params![part.start().cast_signed(), part.end().cast_signed()]).doing("read", file)?;
     while let Some(row) = found.next().doing("read", file)? {
         if each(rows::read(row, devices))?.is_break() {
             break;
@@ -114,7 +115,7 @@ pub(super) fn each_record(
     let file = store.file();
     let reader: Reader<'_> = store.reader()?;
     let devices = Devices::read(&reader, file)?;
-    rows_of(&reader, file, &devices, 1..=i64::MAX as u64, &mut |row| {
+    rows_of(&reader, file, &devices, 1..=i64::MAX.unsigned_abs(), &mut |row| {
         let placed = row.map_err(|row| row.as_error(file))?;
         Ok(visit(&placed.record))
     })

@@ -77,7 +77,7 @@ impl Ledger for Book<'_> {
             .execute(params![
                 record.id.0.as_bytes(),
                 device.key,
-                *number as i64,
+                number.cast_signed(),
                 happened.unix_ms,
                 happened.offset_s,
                 wire::precision_code(happened.precision),
@@ -98,7 +98,7 @@ impl Ledger for Book<'_> {
         self.transaction
             .execute(
                 "UPDATE device SET head_number = ?2, head_hash = ?3 WHERE key = ?1",
-                params![device.key, device.head.number as i64, device.head.hash],
+                params![device.key, device.head.number.cast_signed(), device.head.hash],
             )
             .doing("write to", self.file)?;
         Ok(())
@@ -113,6 +113,6 @@ pub(super) fn hash_at(
 ) -> rusqlite::Result<Option<Hash>> {
     connection
         .prepare_cached("SELECT hash FROM entry WHERE device = ?1 AND number = ?2")?
-        .query_row(params![device, number as i64], |row| row.get(0))
+        .query_row(params![device, number.cast_signed()], |row| row.get(0))
         .optional()
 }
