@@ -43,7 +43,7 @@ pub fn logbook_quantity(quantity: &machine::QuantityId) -> QuantityId {
 
 /// The trigger that an event of the logbook stands for; people write `transport` and `after-transport` alike.
 pub fn trigger_of_event(event: &str) -> Option<Trigger> {
-    Trigger::from_word(event).or_else(|| match event {
+    Trigger::from_word(event).or(match event {
         "transport" => Some(Trigger::AfterTransport),
         "after-repair" => Some(Trigger::Repair),
         _ => None,

@@ -32,6 +32,6 @@ pub use gate::accept;
 pub use history::{Happening, HistoryLine, history, queries};
 pub use known::NotKnown;
 pub use sheet::{MachineRow, MachineSheet, machine_sheet, machines};
-pub use tonight::{Tonight, TonightMachine, TonightShowing, tonight};
+pub use tonight::{Tonight, TonightMachine, TonightShowing, due_tonight, tonight};
 pub use verdict::{JudgedReading, Verdict, readings_of, verdict};
 pub use walk::{Walk, WalkKind, WalkStep, walk};

@@ -175,7 +175,7 @@ fn last_readings(machine: &Machine) -> Vec<&ReadingRecord> {
     let mut last: Vec<&ReadingRecord> = Vec::new();
     for reading in &machine.readings {
         let same = |own: &&ReadingRecord| own.quantity == reading.quantity && own.slot == reading.slot;
-        match last.iter().position(|own| same(own)) {
+        match last.iter().position(same) {
             Some(at) => last[at] = reading,
             None => last.push(reading),
         }

@@ -111,7 +111,26 @@ pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) 
         after_that,
     };
     value.sentence = sentence(&value);
-    Answer { because: bench.grounds(), caveats: bench.caveats(&value), value }
+    Answer { because: grounds(), caveats: bench.caveats(&value), value }
+}
+
+/// Returns what is due or falls due in this evening's showings, the most pressing first: the cheap question.
+pub fn due_tonight<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    now: &ZonedDateTime,
+) -> Answer<Vec<DueItem<'a>>> {
+    let desk = Desk::new(booth, library, now);
+    let evening: Vec<&Coming<'a>> =
+        desk.coming.iter().take_while(|coming| coming.day <= desk.now.day).collect();
+    let bench = Bench::new(&desk, &evening);
+    let this_evening =
+        |item: &DueItem<'a>| evening.iter().any(|coming| item.forecast_showing == Some(coming.id));
+    let mut value: Vec<DueItem<'a>> =
+        bench.items.values().flatten().filter(|item| this_evening(item)).copied().collect();
+    value.sort_by_key(|item| desk.booth.machines.get_index_of(item.machine));
+    by_urgency(&mut value);
+    Answer { value, because: grounds(), caveats: desk.stale_diary().into_iter().collect() }
 }
 
 /// What the showings of the week need to know of their machines, asked once for each machine.
@@ -198,11 +217,6 @@ impl<'d, 'a> Bench<'d, 'a> {
         items.iter().filter(|item| item.forecast_showing.is_some_and(|id| earlier.contains(&id))).count()
     }
 
-    fn grounds(&self) -> Vec<Ground> {
-        let doors = format!("the house opens {DOORS_BEFORE_START_MINUTES} min before the start");
-        vec![crate::due::GRACE, Ground::Rule { words: doors.into(), source: COMMON_PRACTICE }]
-    }
-
     fn caveats(&self, tonight: &Tonight<'a>) -> Vec<Caveat> {
         let mut caveats = Vec::new();
         let showings = || tonight.this_evening.iter().chain(&tonight.next_days);
@@ -241,6 +255,11 @@ fn before_showing<'a>(
             (task, record.filter(|record| now.day_of(record.at) == evening))
         })
         .collect()
+}
+
+fn grounds() -> Vec<Ground> {
+    let doors = format!("the house opens {DOORS_BEFORE_START_MINUTES} min before the start");
+    vec![crate::due::GRACE, Ground::Rule { words: doors.into(), source: COMMON_PRACTICE }]
 }
 
 /// How a showing stands: what it is, when, where, on what; what is to be done; what stands open.

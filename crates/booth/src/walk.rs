@@ -9,7 +9,7 @@ use crate::{
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId,
-    booth::{CareRecord, Machine},
+    booth::{CareRecord, LeftOut, Machine},
     fact::Outcome,
 };
 use machine::{
@@ -109,6 +109,8 @@ pub struct WalkStep<'a> {
     pub due: Option<DueItem<'a>>,
     /// The record, if it was done this evening already.
     pub already: Option<&'a CareRecord>,
+    /// That it was left out or could not be told this evening; it is still to do, but it was not forgotten.
+    pub left_out: Option<&'a LeftOut>,
     /// What to say if this is a technician's work: then it is passed on, not done.
     pub pass_on: Option<String>,
     /// True if only an operator who is authorised in writing may do it; the step says so.
@@ -147,7 +149,8 @@ pub fn walk<'a>(
         let already = record.filter(|record| is_fresh(record, about, walk, &desk.now));
         let item = items.iter().find(|item| item.task.id == task.id).copied();
         let before = steps.last().map(|step| step.state);
-        steps.push(step(kind, task, steps.len() + 1, before, already, item));
+        let step = step(kind, task, steps.len() + 1, before, already, item);
+        steps.push(WalkStep { left_out: left_out(about, task, &desk.now), ..step });
     }
     let left = |step: &&WalkStep<'_>| step.already.is_none() && step.pass_on.is_none();
     let minutes_left = steps.iter().filter(left).map(|step| step.minutes).sum();
@@ -159,6 +162,12 @@ pub fn walk<'a>(
         words: format!("care of {}, edition {}", kind.name, kind.edition),
     }];
     Ok(Answer { value: Walk { machine: id, about, kind, walk, steps, minutes_left }, because, caveats })
+}
+
+/// That a task was left out this evening, at any of its slots.
+fn left_out<'a>(machine: &'a Machine, task: &CareTask, now: &Now) -> Option<&'a LeftOut> {
+    let mut own = machine.left_out.iter().filter(|(point, _)| point.task.as_str() == task.id.as_str());
+    own.find(|(_, left_out)| now.day_of(left_out.at) == now.day).map(|(_, left_out)| left_out)
 }
 
 fn belongs(task: &CareTask, walk: WalkKind, items: &[DueItem<'_>]) -> bool {
@@ -203,6 +212,7 @@ fn step<'a>(
         reading: task.reading.as_ref().and_then(|quantity| kind.limit(quantity.as_str())),
         due: due.filter(|item| item.state != DueState::Ok || item.last_done().is_some()),
         already,
+        left_out: None,
         outcomes: if pass_on.is_some() {
             PASSED_ON
         } else if looked {

@@ -109,10 +109,10 @@ pub(crate) fn fitted<'a>(
 }
 
 /// For each machine whose projection lamp died early: when it last did.
-pub(crate) fn early_deaths<'a>(
-    booth: &'a Booth,
+pub(crate) fn early_deaths(
+    booth: &Booth,
     lamps_of: impl Fn(&MachineId, &SlotId) -> Option<f64>,
-) -> FxHashMap<&'a MachineId, When> {
+) -> FxHashMap<&MachineId, When> {
     let mut deaths: FxHashMap<&MachineId, When> = FxHashMap::default();
     for life in booth.parts.values() {
         let Some(mut age) = life.age_hours.map(units::Hours::hours) else { continue };
@@ -215,14 +215,14 @@ impl<'a> Subject<'_, 'a> {
         scratch: &Scratch<'a>,
         usage: &Usage,
     ) -> Option<DueItem<'a>> {
-        let start = self.start(at, task, scratch, usage);
+        let (start, record) = self.start(at, task, scratch, usage);
         let called_by = self.called_by(task, start.at, usage);
         let natural = self.left(task, &start);
         if called_by.is_none() && natural.amount.is_none() && natural.days.is_none() {
             return None;
         }
-        let deferral = scratch.deferred[at];
-        let natural_state = self.state(task, &start, &natural, called_by);
+        let deferral = scratch.deferred[at].filter(|deferral| deferral.at >= start.at);
+        let natural_state = state(task, &start, &natural, called_by);
         let holds = deferral.filter(|deferral| !task.task.safety && self.holds(deferral));
         let (state, left) = match holds {
             Some(deferral) if natural_state.is_due() || natural_state == DueState::Soon => {
@@ -249,6 +249,7 @@ impl<'a> Subject<'_, 'a> {
             kind: self.plan.kind,
             task: task.task,
             since: start.since,
+            record,
             deferral,
             forecast_showing: forecast.showing,
             called_by: called_now,
@@ -263,8 +264,15 @@ impl<'a> Subject<'_, 'a> {
         })
     }
 
-    /// The last time it was done, itself or inside a bigger task, or its part's fitting, or the machine's entry.
-    fn start(&self, at: usize, task: &TaskPlan<'a>, scratch: &Scratch<'a>, usage: &Usage) -> Start<'a> {
+    /// The last time it was done, itself or inside a bigger task, or its part's fitting, or the machine's entry; and
+    /// the record, if there is one.
+    fn start(
+        &self,
+        at: usize,
+        task: &TaskPlan<'a>,
+        scratch: &Scratch<'a>,
+        usage: &Usage,
+    ) -> (Start<'a>, Option<&'a CareRecord>) {
         let mut last = scratch.done(at).map(|record| (record, NOT_INSIDE));
         for bigger in &task.bigger {
             if let Some(record) = scratch.done(usize::from(*bigger))
@@ -273,14 +281,19 @@ impl<'a> Subject<'_, 'a> {
                 last = Some((record, *bigger));
             }
         }
+        let record = last.map(|(record, _)| record);
         let renewed = task.renews.as_ref().and_then(|slot| fitted(self.booth, self.machine, slot.as_str()));
-        match (renewed, last) {
-            (Some((_, life, stint)), last) if last.is_none_or(|(record, _)| record.at <= stint.fitted) => {
-                Start::fitted(life, stint, task.clock)
-            }
+        // The change is often written twice, as care and as the part that went in: on the same day the part counts,
+        // because it knows how old it was.
+        let newer = |stint: &Stint| {
+            last.is_none_or(|(record, _)| self.now.day_of(record.at) <= self.now.day_of(stint.fitted))
+        };
+        let start = match (renewed, last) {
+            (Some((_, life, stint)), _) if newer(stint) => Start::fitted(life, stint, task.clock),
             (_, Some((record, inside))) => Start::done(record, inside),
             _ => Start::entered(self.machine, usage),
-        }
+        };
+        (start, record)
     }
 
     /// What is left by hours and by days, of the interval or of the once after fitting, whichever is less.
@@ -315,31 +328,6 @@ impl<'a> Subject<'_, 'a> {
         let (_, _, stint) = fitted(self.booth, self.machine, slot.as_str())?;
         let done_since = matches!(start.since, Since::Done(record) if record.at >= stint.fitted);
         (!done_since).then(|| (hours - ran(Clock::Running, &stint.clocks_at_fitting), *hours))
-    }
-
-    fn state(
-        &self,
-        task: &TaskPlan<'a>,
-        start: &Start<'a>,
-        left: &Left,
-        called_by: Option<Trigger>,
-    ) -> DueState {
-        let safety = task.task.safety;
-        let grace_amount = if safety { 0.0 } else { GRACE_SHARE * left.of_amount };
-        let grace_days = if safety { 0 } else { GRACE_DAYS };
-        let amount = left.amount.unwrap_or(f64::INFINITY);
-        let days = left.days.unwrap_or(i32::MAX);
-        if amount < -grace_amount || days < -grace_days {
-            DueState::Overdue
-        } else if amount <= 0.0 || days <= 0 || called_by.is_some() {
-            DueState::Due
-        } else if matches!(start.since, Since::Entered(_)) {
-            DueState::NoRecord
-        } else if amount <= GRACE_SHARE * left.of_amount || days <= GRACE_DAYS {
-            DueState::Soon
-        } else {
-            DueState::Ok
-        }
     }
 
     /// A deferral holds until the first of its limits is reached.
@@ -377,8 +365,31 @@ impl<'a> Subject<'_, 'a> {
             .is_some_and(|gap| gap.to_ms - gap.from_ms.max(since.unix_ms) >= i64::from(days) * MS_PER_DAY)
     }
 
+    /// When the lamp that is in went in; the one that came with the machine was not changed.
     fn lamp_changed(&self) -> Option<When> {
-        let lamps = self.plan.lamps.iter();
-        lamps.filter_map(|(slot, _)| Some(fitted(self.booth, self.machine, slot.as_str())?.2.fitted)).max()
+        let entered = self.now.day_of(self.machine.added.0);
+        let fitted_at = |slot: &SlotId| Some(fitted(self.booth, self.machine, slot.as_str())?.2.fitted);
+        let lamps = self.plan.lamps.iter().filter_map(|(slot, _)| fitted_at(slot));
+        lamps.filter(|at| self.now.day_of(*at) > entered).max()
+    }
+}
+
+/// Where a task stands by itself, whatever was put off.
+fn state(task: &TaskPlan<'_>, start: &Start<'_>, left: &Left, called_by: Option<Trigger>) -> DueState {
+    let safety = task.task.safety;
+    let grace_amount = if safety { 0.0 } else { GRACE_SHARE * left.of_amount };
+    let grace_days = if safety { 0 } else { GRACE_DAYS };
+    let amount = left.amount.unwrap_or(f64::INFINITY);
+    let days = left.days.unwrap_or(i32::MAX);
+    if amount < -grace_amount || days < -grace_days {
+        DueState::Overdue
+    } else if amount <= 0.0 || days <= 0 || called_by.is_some() {
+        DueState::Due
+    } else if matches!(start.since, Since::Entered(_)) {
+        DueState::NoRecord
+    } else if amount <= GRACE_SHARE * left.of_amount || days <= GRACE_DAYS {
+        DueState::Soon
+    } else {
+        DueState::Ok
     }
 }

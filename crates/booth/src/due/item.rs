@@ -78,8 +78,8 @@ pub struct LastDone<'a> {
     pub at: When,
     /// The entry.
     pub entry: EntryId,
-    /// Who.
-    pub by: &'a PersonId,
+    /// Who; none where it is known from the fitting of a part.
+    pub by: Option<&'a PersonId>,
     /// The bigger task it was part of.
     pub within: Option<&'a str>,
 }
@@ -95,6 +95,8 @@ pub struct DueItem<'a> {
     pub task: &'a CareTask,
     /// From where the interval is counted.
     pub since: Since<'a>,
+    /// The last record of it, or of the bigger task inside which it was done.
+    pub record: Option<&'a CareRecord>,
     /// The deferral that stands on it, in force or not.
     pub deferral: Option<&'a Deferral>,
     /// The planned showing in or before which it falls due; none: past the end of the diary, or never.
@@ -156,12 +158,15 @@ impl<'a> DueItem<'a> {
         (self.forecast_day != NO_DAYS).then_some(self.forecast_day)
     }
 
-    /// When it was last done, if there is a record.
+    /// When it was last done, if there is a record; for the renewal of a part, when the part was fitted.
     pub fn last_done(&self) -> Option<LastDone<'a>> {
-        let Since::Done(record) = self.since else { return None };
-        let within = record.within.as_ref().map(logbook::ids::TaskId::as_str);
+        if let Since::Fitted(stint) = self.since {
+            return Some(LastDone { at: stint.fitted, entry: stint.entry, by: None, within: None });
+        }
+        let record = self.record?;
         let by_type = self.kind.care.get(usize::from(self.inside)).map(|bigger| bigger.id.as_str());
-        Some(LastDone { at: record.at, entry: record.entry, by: &record.by, within: by_type.or(within) })
+        let within = by_type.or(record.within.as_ref().map(logbook::ids::TaskId::as_str));
+        Some(LastDone { at: record.at, entry: record.entry, by: Some(&record.by), within })
     }
 
     /// Other care of the type for which the machine lies open in the same way: same part of it, same preparation.
@@ -319,7 +324,7 @@ impl<'a> Line<'a> {
             part: item.slot(),
             last_done: last.map(|last| last.at.date().to_string()),
             last_done_entry: last.map(|last| last.entry),
-            last_done_by: last.map(|last| last.by),
+            last_done_by: last.and_then(|last| last.by),
             last_done_within: last.and_then(|last| last.within),
             clock: item.clock,
             remaining_hours: item.remaining_hours().map(Hours::hours),

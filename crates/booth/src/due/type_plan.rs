@@ -68,8 +68,9 @@ impl<'a> TaskPlan<'a> {
         let renews =
             (task.kind == CareKind::Replace).then(|| task.stands_at().map(join::logbook_slot)).flatten();
         let once = task.once_after_fitting.as_ref().map(|o| (join::logbook_slot(&o.slot), o.hours.hours()));
-        let amount =
-            task.every.and_then(|every| every.strikes.map(f64::from).or(every.hours.map(|h| h.hours())));
+        let amount = task
+            .every
+            .and_then(|every| every.strikes.map(f64::from).or(every.hours.map(units::Hours::hours)));
         let days = task.every.and_then(|every| every.days).and_then(|days| i32::try_from(days).ok());
         let clock = task.every.map_or(Clock::Running, |every| every.clock);
         let listed = task.every.is_some() || once.is_some() || !events.is_empty();

@@ -83,12 +83,12 @@ pub(crate) struct Usage {
 impl Usage {
     pub fn of(machine: &Machine, plan: &TypePlan<'_>, now: &Now) -> Self {
         let entered = machine.added.0.unix_ms;
-        let (mut all, mut year, mut recent) = (Amounts::default(), Amounts::default(), Amounts::default());
+        let [mut before, mut here, mut year, mut recent] = [Amounts::default(); 4];
         let mut idle = vec![None; plan.idle_days.len()];
         let mut last = entered;
         for run in &machine.runs {
             let (at, hours) = (run.at.unix_ms, run.hours.hours());
-            all.count(run.run, hours);
+            if at < entered { &mut before } else { &mut here }.count(run.run, hours);
             if at <= now.unix_ms {
                 if at > now.unix_ms - YEAR_DAYS * MS_PER_DAY {
                     year.count(run.run, hours);
@@ -103,10 +103,15 @@ impl Usage {
         note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: now.unix_ms });
         let here_days = (now.unix_ms - entered).div_euclid(MS_PER_DAY);
         let over = |window: i64| here_days.clamp(LEAST_DAYS, window) as f64;
-        let clocks = &machine.clocks;
-        let before = clocks.hours_run().hours() - all.running;
+        let hours_at_entry = machine.clocks.hours_run().hours() - here.running;
         Self {
-            at_entry: Clocks { showing: Hours::new(before.max(0.0)), ..Clocks::default() },
+            at_entry: Clocks {
+                showing: Hours::new(hours_at_entry.max(0.0)),
+                rewinding: Hours::new(before.motor - before.running),
+                lit: Hours::new(before.lit),
+                strikes: before.strikes as u32,
+                ..Clocks::default()
+            },
             per_day: recent.busier(year, over(RECENT_DAYS), over(YEAR_DAYS)),
             idle,
         }
