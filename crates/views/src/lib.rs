@@ -1,1 +1,22 @@
-//! placeholder
+#![doc = include_str!("../README.md")]
+
+pub mod address;
+pub mod common;
+pub mod diary;
+pub mod due;
+pub mod entry;
+pub mod film_path;
+pub mod html;
+pub mod json;
+pub mod machines;
+pub mod plot;
+pub mod sheet;
+pub mod text;
+pub mod tonight;
+pub mod walk;
+pub mod wording;
+pub mod words;
+
+pub use address::Place;
+pub use sheet::{Block, Card, Picture, Sheet, Table};
+pub use words::{Mark, Span, Words};

@@ -1,0 +1,120 @@
+//! What several views share: reasons, caveats, lines about care.
+
+use crate::{
+    address::Place,
+    sheet::Sheet,
+    wording,
+    words::{Mark, Words},
+};
+use booth::{Answer, DueItem, DueState, Ground};
+use jiff::civil::Date;
+use logbook::{
+    Booth,
+    ids::{PersonId, SlotId},
+};
+use machine::{CareTask, Hand};
+
+/// Adds an answer's caveats and reasons to the end of its sheet.
+pub fn reasons<T>(sheet: &mut Sheet, answer: &Answer<T>) {
+    sheet.caveats(answer.caveats.iter().map(|caveat| caveat.words.clone()));
+    sheet.because(answer.because.iter().map(ground));
+}
+
+/// Says one reason, leading to the entry if it is one.
+pub fn ground(ground: &Ground) -> Words {
+    match ground {
+        Ground::Entry { entry, words } => Words::new().link(Place::Entry(*entry), words.to_string()),
+        other => other.in_words().into(),
+    }
+}
+
+/// Says how much is left before care falls due, on each clock that counts it: `12 h or 9 days left`, `3 h past`.
+pub fn what_is_left(item: &DueItem<'_>) -> String {
+    let hours = item.remaining_hours().map(|left| left_or_past(left.hours(), wording::hours(left.abs())));
+    let strikes = item.remaining_strikes().map(|left| {
+        let size = usize::try_from(left.abs()).unwrap_or(usize::MAX);
+        left_or_past(left as f64, wording::counted(size, "strike"))
+    });
+    let days = item
+        .remaining_days()
+        .map(|left| left_or_past(f64::from(left), wording::counted(left.unsigned_abs() as usize, "day")));
+    let all: Vec<String> = [hours, strikes, days].into_iter().flatten().collect();
+    if let (true, Some(event)) = (all.is_empty() || item.state.is_due(), item.called_by) {
+        return format!("called for {}", event.in_words());
+    }
+    all.join(", ")
+}
+
+fn left_or_past(left: f64, size: String) -> String {
+    if left < 0.0 { size + " past" } else { size + " left" }
+}
+
+/// Says when care was last done.
+pub fn last_done(item: &DueItem<'_>, today: Date) -> Words {
+    match item.last_done() {
+        Some(last) => {
+            let words =
+                Words::new().link(Place::Entry(last.entry), wording::moment_and_distance(last.at, today));
+            match last.within {
+                Some(bigger) => words.quiet(format!(" within {}", bigger_name(item, bigger))),
+                None => words,
+            }
+        }
+        None => Words::new().quiet("no record"),
+    }
+}
+
+fn bigger_name<'a>(item: &DueItem<'a>, task: &'a str) -> &'a str {
+    item.kind.task(task).map_or(task, |task| task.name.as_str())
+}
+
+/// Says when care falls due, and in or before which showing.
+pub fn forecast(item: &DueItem<'_>, booth: &Booth, today: Date) -> Words {
+    if item.state.is_due() {
+        return "now".into();
+    }
+    let Some(date) = item.forecast_date() else { return Words::new().quiet("not at the present use") };
+    let words = Words::new().plain(wording::date_and_distance(date, today));
+    let showing = item.forecast_showing.and_then(|id| booth.showings.get_key_value(id));
+    match showing {
+        Some((id, showing)) => {
+            words.plain(" in or before ").link(Place::Showing(id.clone()), showing.title.clone())
+        }
+        None => words,
+    }
+}
+
+/// The graver marks stand out; a calm state is said quietly.
+pub fn state(state: DueState) -> Words {
+    Words::new().mark(Mark::from(state))
+}
+
+/// A care task with a link to the part at which it stands.
+pub fn task(item: &DueItem<'_>) -> Words {
+    match item.slot() {
+        Some(slot) => {
+            let slot = SlotId::new(slot.as_str());
+            Words::new().link(Place::Part(item.machine.clone(), slot), item.task.name.clone())
+        }
+        None => item.task.name.clone().into(),
+    }
+}
+
+/// Who may do a task, if not any operator.
+pub fn hands(task: &CareTask) -> Option<&'static str> {
+    match task.who {
+        Hand::Operator => None,
+        Hand::Authorised => Some("only an operator authorised in writing"),
+        Hand::Technician => Some("a qualified technician"),
+    }
+}
+
+/// A machine's name.
+pub fn machine_name(booth: &Booth, id: &str) -> String {
+    booth.machines.get(id).map_or_else(|| id.to_owned(), |machine| machine.name.clone())
+}
+
+/// A person's name.
+pub fn person_name(booth: &Booth, id: &PersonId) -> String {
+    booth.people.get(id).map_or_else(|| id.to_string(), |person| person.name.clone())
+}

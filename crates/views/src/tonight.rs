@@ -1,0 +1,155 @@
+//! Tonight: each coming showing, its machines, what is due before it, what stands open.
+
+use crate::{
+    address::Place,
+    common,
+    sheet::{Block, Card, Sheet},
+    wording,
+    words::{Mark, Words},
+};
+use booth::{Answer, Tonight, TonightMachine, TonightShowing};
+use jiff::civil::Date;
+use logbook::Booth;
+use logbook::booth::Showing;
+
+/// How many pressing tasks a card names before it says how many more there are.
+const MOST_NAMED: usize = 4;
+
+/// Shows the coming showings.
+pub fn sheet(answer: &Answer<Tonight<'_>>, booth: &Booth) -> Sheet {
+    let tonight = &answer.value;
+    let mut sheet = Sheet::new("Tonight");
+    sheet.say(Words::new().quiet(tonight.evening.strftime("%A %-d %B %Y").to_string()));
+    sheet.lead(tonight.sentence.as_str());
+    for showing in &tonight.this_evening {
+        one_showing(&mut sheet, showing, booth, tonight.evening);
+    }
+    if !tonight.next_days.is_empty() {
+        sheet.heading("The next days");
+        let cards = tonight.next_days.iter().map(|showing| short_card(showing, booth, tonight.evening));
+        sheet.push(Block::Cards(cards.collect()));
+    }
+    if let Some((id, showing)) = tonight.after_that {
+        let day = wording::date_and_distance(showing.starts.date(), tonight.evening);
+        sheet.say(
+            Words::new()
+                .plain("After that: ")
+                .link(Place::Showing(id.clone()), &showing.title)
+                .plain(format!(", {day}.")),
+        );
+    }
+    common::reasons(&mut sheet, answer);
+    sheet
+}
+
+fn one_showing(sheet: &mut Sheet, showing: &TonightShowing<'_>, booth: &Booth, today: Date) {
+    sheet.heading(format!("{} {}", showing.showing.starts.strftime("%H:%M"), showing.showing.title));
+    sheet.say(
+        where_and_how_long(showing.showing, booth)
+            .link(Place::Showing(showing.id.clone()), "Open in the diary"),
+    );
+    let cards = showing.machines.iter().map(|machine| machine_card(machine, today)).collect();
+    sheet.push(Block::Cards(cards));
+}
+
+/// Where a showing is, how long it runs.
+fn where_and_how_long(showing: &Showing, booth: &Booth) -> Words {
+    let place = showing.place.as_ref().and_then(|place| booth.places.get(place));
+    let place = place.map(|place| format!("{} · ", place.name)).unwrap_or_default();
+    let ends =
+        showing.starts.checked_add(jiff::SignedDuration::from_secs((showing.length_minutes * 60.0) as i64));
+    let ends = ends.map_or_else(|_| String::new(), |ends| format!(", ends {}", ends.strftime("%H:%M")));
+    Words::new().plain(format!("{place}{}{ends} · ", wording::minutes(showing.length_minutes)))
+}
+
+/// A machine of this evening's showing.
+fn machine_card(machine: &TonightMachine<'_>, today: Date) -> Card {
+    let mut lines = Vec::new();
+    if !machine.may_run {
+        lines.push(
+            Words::new()
+                .mark_as(Mark::NotForUse, "Not to be used. ")
+                .plain(machine.machine.fitness.why.clone()),
+        );
+    }
+    for (_, fault) in &machine.open_faults {
+        let since = wording::moment_and_distance(fault.opened.0, today);
+        lines.push(
+            Words::new()
+                .mark_as(Mark::Fault, "Open fault: ")
+                .link(Place::Entry(fault.opened.1), &fault.words)
+                .quiet(format!(" ({since})")),
+        );
+    }
+    for item in machine.due.iter().take(MOST_NAMED) {
+        let words = common::state(item.state).plain(": ");
+        lines.push(join(words, common::task(item)).quiet(format!(" {}", common::what_is_left(item))));
+    }
+    if machine.due.len() > MOST_NAMED {
+        let more = wording::counted(machine.due.len() - MOST_NAMED, "more task");
+        lines.push(Words::new().link(Place::Due, format!("{more} due")));
+    }
+    lines.push(checks(machine));
+    let id = machine.id;
+    let mut ways = Vec::new();
+    if machine.kind.is_some() {
+        ways.push(
+            Words::new().link(Place::Walk(id.clone(), "before-showing".to_owned()), "Walk the film path"),
+        );
+        ways.push(Words::new().link(Place::FilmPath(id.clone()), "See the film path"));
+    }
+    ways.push(Words::new().link(Place::Machine(id.clone()), "Machine"));
+    Card {
+        title: machine.machine.name.as_str().into(),
+        mark: Some(mark_of(machine)),
+        lines,
+        ways,
+        data: vec![("machine", id.to_string())],
+    }
+}
+
+fn checks(machine: &TonightMachine<'_>) -> Words {
+    let (left, all) = (machine.n_before_left(), machine.before.len());
+    if all == 0 {
+        return Words::new().quiet("Nothing is known of its care: its type is not here.");
+    }
+    let minutes = wording::minutes(machine.minutes_of_care.ceil());
+    match left {
+        0 => format!("All {all} checks before a showing were written down this evening.").into(),
+        _ if left == all => format!("{all} checks before the showing; about {minutes} of care.").into(),
+        _ => format!("{left} of {all} checks before the showing are left; about {minutes} of care.").into(),
+    }
+}
+
+fn mark_of(machine: &TonightMachine<'_>) -> Mark {
+    let due = machine.due.iter().map(|item| Mark::from(item.state)).fold(Mark::UpToDate, Mark::graver);
+    let due = if machine.open_faults.is_empty() { due } else { due.graver(Mark::Fault) };
+    if machine.may_run { due } else { Mark::NotForUse }
+}
+
+/// A showing of the days after.
+fn short_card(showing: &TonightShowing<'_>, booth: &Booth, today: Date) -> Card {
+    let when = format!(
+        "{} {}",
+        wording::date(showing.showing.starts.date(), today),
+        showing.showing.starts.strftime("%H:%M")
+    );
+    let mark = showing.machines.iter().map(mark_of).fold(Mark::UpToDate, Mark::graver);
+    let place = showing.showing.place.as_ref().and_then(|place| booth.places.get(place));
+    let mut lines: Vec<Words> = place.map(|place| place.name.as_str().into()).into_iter().collect();
+    lines.push(Words::new().plain(showing.sentence.clone()));
+    Card {
+        title: Words::new()
+            .link(Place::Showing(showing.id.clone()), format!("{when} {}", showing.showing.title)),
+        mark: (!mark.is_calm()).then_some(mark),
+        lines,
+        ways: Vec::new(),
+        data: vec![("showing", showing.id.to_string())],
+    }
+}
+
+/// Puts one line after another.
+fn join(mut first: Words, second: Words) -> Words {
+    first.0.extend(second.0);
+    first
+}
