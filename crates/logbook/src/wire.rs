@@ -179,6 +179,44 @@ pub fn canonical_bytes(record: &Record<'_>, number: u64, out: &mut Vec<u8>) {
     put_text(out, &record.body);
 }
 
+/// Reads canonical bytes back: the record, borrowing its texts, and its number.
+///
+/// Returns `None` for bytes that [`canonical_bytes`] does not write.
+pub fn read_canonical(bytes: &[u8]) -> Option<(Record<'_>, u64)> {
+    let mut rest = bytes;
+    let id = EntryId(uuid::Uuid::from_bytes(take(&mut rest)?));
+    let device = DeviceId(uuid::Uuid::from_bytes(take(&mut rest)?));
+    let number = u64::from_be_bytes(take(&mut rest)?);
+    let happened = take_when(&mut rest)?;
+    let recorded = take_when(&mut rest)?;
+    let by = Cow::Borrowed(take_text(&mut rest)?);
+    let kind = Cow::Borrowed(take_text(&mut rest)?);
+    let version = u16::from_be_bytes(take(&mut rest)?);
+    let body = Cow::Borrowed(take_text(&mut rest)?);
+    rest.is_empty().then_some((Record { id, happened, recorded, by, kind, version, body, device }, number))
+}
+
+fn take<const N: usize>(rest: &mut &[u8]) -> Option<[u8; N]> {
+    let (taken, after) = rest.split_first_chunk()?;
+    *rest = after;
+    Some(*taken)
+}
+
+fn take_when(rest: &mut &[u8]) -> Option<When> {
+    let unix_ms = i64::from_be_bytes(take(rest)?);
+    let offset_s = i32::from_be_bytes(take(rest)?);
+    let [code] = take(rest)?;
+    let precision = precision_of(code);
+    (precision_code(precision) == code).then_some(When { unix_ms, offset_s, precision })
+}
+
+fn take_text<'a>(rest: &mut &'a [u8]) -> Option<&'a str> {
+    let length = u32::from_be_bytes(take(rest)?) as usize;
+    let (text, after) = rest.split_at_checked(length)?;
+    *rest = after;
+    std::str::from_utf8(text).ok()
+}
+
 fn put_text(out: &mut Vec<u8>, text: &str) {
     out.extend_from_slice(&u32::try_from(text.len()).unwrap_or(u32::MAX).to_be_bytes());
     out.extend_from_slice(text.as_bytes());
