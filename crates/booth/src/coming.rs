@@ -65,7 +65,11 @@ impl<'a> Turns<'a> {
 
     /// Deals the coming showings out to a few machines, by their places in the booth.
     pub fn deal_to(booth: &'a Booth, coming: &[Coming<'a>], machines: &[usize]) -> Self {
-        Self::deal_where(booth, coming, |at| machines.contains(&at))
+        let mut wanted = vec![false; booth.machines.len()];
+        for at in machines {
+            wanted[*at] = true;
+        }
+        Self::deal_where(booth, coming, |at| wanted[at])
     }
 
     fn deal_where(booth: &'a Booth, coming: &[Coming<'a>], wanted: impl Fn(usize) -> bool) -> Self {

@@ -3,7 +3,7 @@
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
     coming::{Coming, Turns},
-    day::{Day, Now},
+    day::Day,
     due::{Desk, DueItem, Scratch, by_urgency, is_offered, not_for_use},
     words,
 };
@@ -12,8 +12,8 @@ use logbook::{
     Booth, FaultId, MachineId, ShowingId,
     booth::{CareRecord, Fault, Machine, Showing},
 };
-use machine::{CareTask, Hand, Library, MachineType, Trigger};
-use rustc_hash::FxHashMap;
+use machine::{CareTask, Hand, Library, MachineType};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// The house opens so many minutes before the showing starts (common practice, no source).
 pub const DOORS_BEFORE_START_MINUTES: i64 = 35;
@@ -126,8 +126,13 @@ pub fn due_tonight<'a>(
     let bench = Bench::new(&desk, &evening);
     let this_evening =
         |item: &DueItem<'a>| evening.iter().any(|coming| item.forecast_showing == Some(coming.id));
-    let mut value: Vec<DueItem<'a>> =
-        bench.items.values().flatten().filter(|item| this_evening(item)).copied().collect();
+    let mut value: Vec<DueItem<'a>> = bench
+        .machines
+        .values()
+        .flat_map(|known| &known.items)
+        .filter(|item| this_evening(item))
+        .copied()
+        .collect();
     value.sort_by_key(|item| desk.booth.machines.get_index_of(item.machine));
     by_urgency(&mut value);
     Answer { value, because: grounds(), caveats: desk.stale_diary().into_iter().collect() }
@@ -136,28 +141,45 @@ pub fn due_tonight<'a>(
 /// What the showings of the week need to know of their machines, asked once for each machine.
 struct Bench<'d, 'a> {
     desk: &'d Desk<'a>,
-    items: FxHashMap<&'a MachineId, Vec<DueItem<'a>>>,
-    faults: FxHashMap<&'a MachineId, Vec<(&'a FaultId, &'a Fault)>>,
+    /// Where each coming showing stands in their order.
+    order: FxHashMap<&'a ShowingId, usize>,
+    machines: FxHashMap<&'a MachineId, Known<'a>>,
+}
+
+/// What is known of one machine.
+#[derive(Default)]
+struct Known<'a> {
+    items: Vec<DueItem<'a>>,
+    /// The tasks before every showing, each with its last record.
+    before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
+    open_faults: Vec<(&'a FaultId, &'a Fault)>,
 }
 
 impl<'d, 'a> Bench<'d, 'a> {
     fn new(desk: &'d Desk<'a>, week: &[&Coming<'a>]) -> Self {
         let booth = desk.booth;
         let assigned = week.iter().flat_map(|coming| &coming.showing.machines);
-        let mut machines: Vec<usize> =
-            assigned.filter_map(|(id, _)| booth.machines.get_index_of(id)).collect();
-        machines.sort_unstable();
-        machines.dedup();
-        let turns = Turns::deal_to(booth, &desk.coming, &machines);
-        let mut items: FxHashMap<&MachineId, Vec<DueItem<'a>>> = FxHashMap::default();
-        for item in desk.count_all(&machines, &turns) {
-            items.entry(item.machine).or_default().push(item);
+        let mut places: Vec<usize> = assigned.filter_map(|(id, _)| booth.machines.get_index_of(id)).collect();
+        places.sort_unstable();
+        places.dedup();
+        let mut scratch = Scratch::default();
+        let mut machines: FxHashMap<&MachineId, Known<'a>> = FxHashMap::default();
+        for (id, machine) in places.iter().filter_map(|place| booth.machines.get_index(*place)) {
+            let before = desk.before_showing(machine, &mut scratch);
+            machines.insert(id, Known { before, ..Known::default() });
         }
-        let mut faults: FxHashMap<&MachineId, Vec<(&FaultId, &Fault)>> = FxHashMap::default();
+        for item in desk.count_all(&places, &Turns::deal_to(booth, &desk.coming, &places)) {
+            if let Some(known) = machines.get_mut(item.machine) {
+                known.items.push(item);
+            }
+        }
         for (id, fault) in booth.faults.iter().filter(|(_, fault)| fault.closed.is_none()) {
-            faults.entry(&fault.machine).or_default().push((id, fault));
+            if let Some(known) = machines.get_mut(&fault.machine) {
+                known.open_faults.push((id, fault));
+            }
         }
-        Self { desk, items, faults }
+        let order = week.iter().enumerate().map(|(at, coming)| (coming.id, at)).collect();
+        Self { desk, order, machines }
     }
 
     fn showing(&self, coming: &Coming<'a>) -> TonightShowing<'a> {
@@ -182,48 +204,42 @@ impl<'d, 'a> Bench<'d, 'a> {
     }
 
     fn machine(&self, id: &'a MachineId, machine: &'a Machine, coming: &Coming<'a>) -> TonightMachine<'a> {
-        let kind = self.desk.kind_of(machine);
-        let items = self.items.get(id).map_or(&[][..], Vec::as_slice);
+        let nothing = Known::default();
+        let known = self.machines.get(id).unwrap_or(&nothing);
         let mut due: Vec<DueItem<'a>> =
-            items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
+            known.items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
         by_urgency(&mut due);
-        let before =
-            kind.map_or_else(Vec::new, |kind| before_showing(kind, machine, coming.day, &self.desk.now));
-        let is_before = |item: &&DueItem<'a>| !before.iter().any(|(task, _)| task.id == item.task.id);
-        let minutes_of_care = due
-            .iter()
-            .filter(is_before)
-            .map(|item| item.task)
-            .chain(before.iter().filter(|(_, done)| done.is_none()).map(|(task, _)| *task))
-            .filter(|task| task.who != Hand::Technician)
-            .map(CareTask::minutes)
-            .sum();
+        let that_evening = |record: &&CareRecord| self.desk.now.day_of(record.at) == coming.day;
+        let before: Vec<(&CareTask, Option<&CareRecord>)> =
+            known.before.iter().map(|(task, record)| (*task, record.filter(that_evening))).collect();
         TonightMachine {
             id,
             machine,
-            kind,
+            kind: self.desk.kind_of(machine),
             may_run: is_offered(machine),
-            n_listed_earlier: self.n_listed_earlier(items, coming),
+            n_listed_earlier: self.n_listed_earlier(&known.items, coming),
+            minutes_of_care: minutes_of_care(&due, &before),
             due,
             before,
-            open_faults: self.faults.get(id).cloned().unwrap_or_default(),
-            minutes_of_care,
+            open_faults: known.open_faults.clone(),
         }
     }
 
     fn n_listed_earlier(&self, items: &[DueItem<'a>], coming: &Coming<'a>) -> usize {
-        let earlier = self.desk.coming.iter().take_while(|other| other.id != coming.id);
-        let earlier: Vec<&ShowingId> = earlier.map(|other| other.id).collect();
-        items.iter().filter(|item| item.forecast_showing.is_some_and(|id| earlier.contains(&id))).count()
+        let place = |id: &ShowingId| self.order.get(id).copied();
+        let here = place(coming.id);
+        items
+            .iter()
+            .filter(|item| item.forecast_showing.and_then(place).is_some_and(|at| Some(at) < here))
+            .count()
     }
 
     fn caveats(&self, tonight: &Tonight<'a>) -> Vec<Caveat> {
         let mut caveats = Vec::new();
         let showings = || tonight.this_evening.iter().chain(&tonight.next_days);
-        let mut seen: Vec<&MachineId> = Vec::new();
+        let mut seen: FxHashSet<&MachineId> = FxHashSet::default();
         for assigned in showings().flat_map(|showing| &showing.machines) {
-            if !seen.contains(&assigned.id) {
-                seen.push(assigned.id);
+            if seen.insert(assigned.id) {
                 caveats.extend(not_for_use(assigned.id.as_str(), assigned.machine));
                 caveats.extend(self.desk.caveats_of_machine(assigned.id, assigned.machine));
             }
@@ -240,21 +256,12 @@ impl<'d, 'a> Bench<'d, 'a> {
     }
 }
 
-/// The tasks before every showing, each with its record if it was done on that evening.
-fn before_showing<'a>(
-    kind: &'a MachineType,
-    machine: &'a Machine,
-    evening: Day,
-    now: &Now,
-) -> Vec<(&'a CareTask, Option<&'a CareRecord>)> {
-    let mut done = Scratch::default();
-    done.gather(&crate::due::plan(kind), machine);
-    kind.walk_tasks(Trigger::BeforeShowing)
-        .map(|task| {
-            let record = kind.task_position(task.id.as_str()).and_then(|at| done.done(at));
-            (task, record.filter(|record| now.day_of(record.at) == evening))
-        })
-        .collect()
+/// Minutes of what an operator has still to do; a task on both lists counts once.
+fn minutes_of_care(due: &[DueItem<'_>], before: &[(&CareTask, Option<&CareRecord>)]) -> f64 {
+    let is_before = |item: &&DueItem<'_>| before.iter().any(|(task, _)| task.id == item.task.id);
+    let due = due.iter().filter(|item| !is_before(item)).map(|item| item.task);
+    let before = before.iter().filter(|(_, done)| done.is_none()).map(|(task, _)| *task);
+    due.chain(before).filter(|task| task.who != Hand::Technician).map(CareTask::minutes).sum()
 }
 
 fn grounds() -> Vec<Ground> {

@@ -21,10 +21,10 @@ use count::{Subject, count, early_deaths};
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId, When,
-    booth::{Machine, ShowingState},
+    booth::{CareRecord, Machine, ShowingState},
     fact::Fitness,
 };
-use machine::{Library, MachineType};
+use machine::{CareTask, Library, MachineType};
 use rustc_hash::FxHashMap;
 use std::borrow::Cow;
 use type_plan::TypePlan;
@@ -126,6 +126,18 @@ impl<'a> Desk<'a> {
 
     pub fn kind_of(&self, machine: &Machine) -> Option<&'a MachineType> {
         Some(self.plan_of(machine)?.kind)
+    }
+
+    /// The tasks before every showing of a machine, each with its last record, in film-path order.
+    pub fn before_showing(
+        &self,
+        machine: &'a Machine,
+        scratch: &mut Scratch<'a>,
+    ) -> Vec<(&'a CareTask, Option<&'a CareRecord>)> {
+        let Some(plan) = self.plan_of(machine) else { return Vec::new() };
+        scratch.gather(plan, machine);
+        let tasks = plan.tasks.iter().enumerate().filter(|(_, task)| task.before_showing);
+        tasks.map(|(at, task)| (task.task, scratch.done(at))).collect()
     }
 
     /// Counts one machine.

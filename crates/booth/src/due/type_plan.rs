@@ -34,6 +34,8 @@ pub(crate) struct TaskPlan<'a> {
     pub days: Option<i32>,
     /// It has a day or an hour or an event at all; what belongs to showings only is left to the walk.
     pub listed: bool,
+    /// It belongs before every showing.
+    pub before_showing: bool,
 }
 
 impl<'a> TypePlan<'a> {
@@ -73,8 +75,20 @@ impl<'a> TaskPlan<'a> {
             .and_then(|every| every.strikes.map(f64::from).or(every.hours.map(units::Hours::hours)));
         let days = task.every.and_then(|every| every.days).and_then(|days| i32::try_from(days).ok());
         let clock = task.every.map_or(Clock::Running, |every| every.clock);
+        let before_showing = task.answers(Trigger::BeforeShowing);
         let listed = task.every.is_some() || once.is_some() || !events.is_empty();
-        Self { task, bigger: bigger_tasks(kind, task), events, renews, once, clock, amount, days, listed }
+        Self {
+            task,
+            bigger: bigger_tasks(kind, task),
+            events,
+            renews,
+            once,
+            clock,
+            amount,
+            days,
+            listed,
+            before_showing,
+        }
     }
 }
 
