@@ -1,0 +1,104 @@
+//! The prints: 26 titles on 61 reels, from three lenders and the islands' own shelf. All invented.
+
+use crate::dice::rounded;
+
+/// One title.
+#[derive(Debug, Clone)]
+pub(crate) struct Title {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    pub(crate) minutes: f64,
+    pub(crate) reels: u32,
+    pub(crate) lender: &'static str,
+    pub(crate) note: &'static str,
+}
+
+impl Title {
+    /// Length of each reel in metres: equal shares, the last one a little shorter.
+    pub(crate) fn reel_metres(&self) -> Vec<f64> {
+        let metres = self.minutes * METRES_PER_MINUTE / f64::from(self.reels);
+        let last = self.reels;
+        (1..=last).map(|reel| rounded(if reel == last { metres - 4.0 } else { metres }, 1)).collect()
+    }
+}
+
+/// 24 frames of 7.62 mm each second (ISO 69 pitch): 10.97 m in a minute.
+const METRES_PER_MINUTE: f64 = 24.0 * 0.00762 * 60.0;
+
+/// Minutes of the three-reel features, then of the two-reel ones, then of the shorts on one reel.
+const LONG: [f64; 16] =
+    [93.0, 101.0, 88.0, 112.0, 97.0, 104.0, 93.0, 118.0, 90.0, 99.0, 107.0, 95.0, 102.0, 111.0, 89.0, 98.0];
+const MIDDLE: [f64; 3] = [74.0, 79.0, 71.0];
+const SHORTS: [f64; 6] = [11.1, 16.0, 11.1, 20.5, 9.8, 13.4];
+
+/// Where the titles of each sort stand in the list.
+pub(crate) const FEATURES: std::ops::Range<usize> = 0..19;
+pub(crate) const SHORT_ONES: std::ops::Range<usize> = 19..25;
+/// The islands' own unique reel.
+pub(crate) const HERRING: usize = 25;
+
+pub(crate) fn titles() -> Vec<Title> {
+    let long = LONG.iter().map(|minutes| (*minutes, 3));
+    let middle = MIDDLE.iter().map(|minutes| (*minutes, 2));
+    let features = long.chain(middle).zip(1..).map(|((minutes, reels), n)| Title {
+        id: format!("feature-{n:02}"),
+        title: format!("Feature {n:02}"),
+        minutes,
+        reels,
+        lender: ["Lender A", "Lender B", "Lender C"][n % 3],
+        note: feature_note(n),
+    });
+    let shorts = SHORTS.iter().zip(1..).map(|(minutes, n)| Title {
+        id: format!("short-{n:02}"),
+        title: format!("Short {n:02}"),
+        minutes: *minutes,
+        reels: 1,
+        lender: "Lender B",
+        note: if n == 3 { "Came tails out, label says heads: rewind before showing." } else { "" },
+    });
+    features.chain(shorts).chain([herring()]).collect()
+}
+
+fn feature_note(n: usize) -> &'static str {
+    match n {
+        4 => "Vinegar smell, acid level 1.5: keep apart, gate clean after it.",
+        7 => "Two halls want it the same night when the ferry is late: ask the lender first.",
+        9 => "Nicked perforation every 16th frame in reel 2: whose sprocket?",
+        12 => "Nicked perforation every 18th frame in reel 1: whose sprocket?",
+        15 => "Reel 3 came tails out, label says heads.",
+        17 => "Fine scratch 3.1 mm from the edge, emulsion side, first seen this spring.",
+        _ => "",
+    }
+}
+
+fn herring() -> Title {
+    Title {
+        id: "herring-reel".to_owned(),
+        title: "Haldoray herring season".to_owned(),
+        minutes: 10.6,
+        reels: 1,
+        lender: "Haldoray Islands archive shelf",
+        note: "The only copy. Acetate, 380 ft, shrinkage 0.92 %, acid level 1.0, perforation grade 2. One showing on Whimbrel or a scan, no touring.",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_shelf_holds_26_titles_on_61_reels() {
+        let titles = titles();
+        assert_eq!(titles.len(), 26);
+        assert_eq!(titles.iter().map(|title| title.reels).sum::<u32>(), 61);
+        assert_eq!(titles[HERRING].id, "herring-reel");
+        assert!(titles[SHORT_ONES].iter().all(|title| title.reels == 1));
+    }
+
+    #[test]
+    fn a_short_of_11_minutes_fills_a_400_foot_reel() {
+        // ISO 69 pitch: 40 frames to the foot, 24 frames a second, so 36 feet a minute; 11.1 min make 400 ft = 122 m.
+        let metres: f64 = titles()[SHORT_ONES][0].reel_metres().iter().sum();
+        assert!((metres - 121.9).abs() < 5.0, "{metres} m");
+    }
+}
