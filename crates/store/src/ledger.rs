@@ -13,8 +13,6 @@ use std::collections::HashMap;
 /// A device as a store knows it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Known {
-    /// The store's own short number of it.
-    pub(crate) key: i64,
     /// Whether its chain is continued here.
     pub(crate) written_here: bool,
     /// Where its chain ends.
@@ -23,11 +21,13 @@ pub(crate) struct Known {
 
 /// What a store does for [`append`] and [`merge`], inside one transaction that is dropped if they fail.
 pub(crate) trait Ledger {
+    /// Returns an entry with its arrival number.
     fn find(&mut self, id: EntryId) -> Result<Option<(u64, ChainedRecord<'static>)>, StoreError>;
-    fn hash_at(&mut self, device: &Known, number: u64) -> Result<Option<Hash>, StoreError>;
+    fn hash_at(&mut self, device: DeviceId, number: u64) -> Result<Option<Hash>, StoreError>;
     fn known(&mut self, device: DeviceId) -> Result<Option<Known>, StoreError>;
+    /// Takes note of a new device.
     fn admit(&mut self, device: DeviceId, written_here: bool) -> Result<Known, StoreError>;
-    fn write(&mut self, device: &Known, record: &ChainedRecord<'_>) -> Result<u64, StoreError>;
+    fn write(&mut self, record: &ChainedRecord<'_>, canonical: &[u8]) -> Result<u64, StoreError>;
     fn note_head(&mut self, device: &Known) -> Result<(), StoreError>;
 }
 
@@ -108,7 +108,7 @@ impl<'l> Pen<'l> {
             Some(before) if before == known.head.number => known.head.hash,
             Some(before) => self
                 .ledger
-                .hash_at(&known, before)?
+                .hash_at(record.record.device, before)?
                 .ok_or_else(|| broken(record, &format!("number {before} of the device is missing")))?,
         };
         let hash = chain::link_record(&before, &record.record, record.number, &mut self.scratch);
@@ -116,7 +116,7 @@ impl<'l> Pen<'l> {
             return Err(broken(record, "its hash does not follow from what it says and the entry before it"));
         }
         if record.number <= known.head.number {
-            return match self.ledger.hash_at(&known, record.number)? {
+            return match self.ledger.hash_at(record.record.device, record.number)? {
                 Some(there) if there == record.hash => Ok(false),
                 _ => Err(broken(record, "another entry stands under this number here")),
             };
@@ -140,8 +140,9 @@ impl<'l> Pen<'l> {
         Ok(known)
     }
 
+    /// Writes a record whose canonical bytes were made last.
     fn write(&mut self, known: &mut Known, record: &ChainedRecord<'_>) -> Result<u64, StoreError> {
-        let seq = self.ledger.write(known, record)?;
+        let seq = self.ledger.write(record, &self.scratch)?;
         known.head.number = record.number;
         known.head.hash = record.hash;
         self.devices.insert(known.head.device, *known);

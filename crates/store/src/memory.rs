@@ -30,7 +30,7 @@ pub struct MemoryStore {
 struct Shelf {
     records: Vec<ChainedRecord<'static>>,
     by_id: HashMap<EntryId, usize>,
-    by_number: HashMap<(i64, u64), usize>,
+    by_number: HashMap<(DeviceId, u64), usize>,
     devices: Vec<Known>,
 }
 
@@ -116,16 +116,11 @@ impl EntryStore for MemoryStore {
         let mut walk = Walk::default();
         let mut canonical = Vec::new();
         for record in &shelf.records {
-            if let Some(known) = shelf.known_device(record.record.device) {
-                wire::canonical_bytes(&record.record, record.number, &mut canonical);
-                walk.step(known.key, record.number, &canonical, &record.hash);
-            }
+            wire::canonical_bytes(&record.record, record.number, &mut canonical);
+            walk.step(record.record.device, record.number, &canonical, &record.hash);
         }
         let heads = shelf.devices.iter().map(|known| known.head).filter(|head| head.number > 0).collect();
-        let unsound = shelf.devices.iter().filter(|known| {
-            let stretch = walk.devices.get(&known.key);
-            !stretch.map_or(known.head.number == 0, |stretch| stretch.is_sound_up_to(&known.head))
-        });
+        let unsound = shelf.devices.iter().filter(|known| !walk.is_sound_up_to(&known.head));
         let findings = unsound.flat_map(|known| shelf.diagnose(&known.head)).collect();
         Ok(Verification { entries: walk.entries, heads, findings })
     }
@@ -160,8 +155,8 @@ impl Ledger for Shelf {
         Ok(at.and_then(|at| Some((at as u64 + 1, self.records.get(at)?.clone()))))
     }
 
-    fn hash_at(&mut self, device: &Known, number: u64) -> Result<Option<Hash>, StoreError> {
-        let at = self.by_number.get(&(device.key, number));
+    fn hash_at(&mut self, device: DeviceId, number: u64) -> Result<Option<Hash>, StoreError> {
+        let at = self.by_number.get(&(device, number));
         Ok(at.and_then(|at| Some(self.records.get(*at)?.hash)))
     }
 
@@ -171,21 +166,21 @@ impl Ledger for Shelf {
 
     fn admit(&mut self, device: DeviceId, written_here: bool) -> Result<Known, StoreError> {
         let head = DeviceHead { device, number: 0, hash: BEFORE_THE_FIRST };
-        let known = Known { key: self.devices.len().cast_signed() as i64, written_here, head };
+        let known = Known { written_here, head };
         self.devices.push(known);
         Ok(known)
     }
 
-    fn write(&mut self, device: &Known, record: &ChainedRecord<'_>) -> Result<u64, StoreError> {
+    fn write(&mut self, record: &ChainedRecord<'_>, _canonical: &[u8]) -> Result<u64, StoreError> {
         let at = self.records.len();
         self.by_id.insert(record.record.id, at);
-        self.by_number.insert((device.key, record.number), at);
+        self.by_number.insert((record.record.device, record.number), at);
         self.records.push(owned(record));
         Ok(at as u64 + 1)
     }
 
     fn note_head(&mut self, device: &Known) -> Result<(), StoreError> {
-        if let Some(known) = self.devices.iter_mut().find(|known| known.key == device.key) {
+        if let Some(known) = self.devices.iter_mut().find(|known| known.head.device == device.head.device) {
             *known = *device;
         }
         Ok(())

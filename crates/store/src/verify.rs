@@ -28,20 +28,16 @@ impl Verification {
         self.findings.is_empty()
     }
 
-    /// Adds a finding for each earlier noted head that the chains no longer pass through.
-    pub(crate) fn compare_with(
-        &mut self,
-        known: &[DeviceHead],
-        hash_at: impl Fn(&DeviceHead) -> Option<Hash>,
-    ) {
-        for head in known.iter().filter(|head| head.number > 0) {
-            let trouble = match hash_at(head) {
-                None => Trouble::CutOff { known: head.number },
-                Some(hash) if hash != head.hash => Trouble::Rewritten,
-                Some(_) => continue,
-            };
-            self.findings.push(Finding::at(head.device, head.number, None, trouble));
-        }
+    /// Adds a finding if the chains no longer pass through a head noted elsewhere; `there` is the hash that stands
+    /// under its number now.
+    pub(crate) fn compare_with(&mut self, known: &DeviceHead, there: Option<Hash>) {
+        let trouble = match there {
+            _ if known.number == 0 => return,
+            None => Trouble::CutOff { known: known.number },
+            Some(hash) if hash != known.hash => Trouble::Rewritten,
+            Some(_) => return,
+        };
+        self.findings.push(Finding::at(known.device, known.number, None, trouble));
     }
 }
 
@@ -169,8 +165,7 @@ impl fmt::Display for Trouble {
 /// Several walks over consecutive parts of a logbook are joined into one.
 #[derive(Default)]
 pub(crate) struct Walk {
-    /// By the store's own device number.
-    pub(crate) devices: HashMap<i64, Stretch>,
+    pub(crate) devices: HashMap<DeviceId, Stretch>,
     pub(crate) entries: u64,
 }
 
@@ -191,7 +186,7 @@ struct FirstLink {
 
 impl Walk {
     /// Takes the next entry.
-    pub(crate) fn step(&mut self, device: i64, number: u64, canonical: &[u8], hash: &Hash) {
+    pub(crate) fn step(&mut self, device: DeviceId, number: u64, canonical: &[u8], hash: &Hash) {
         self.entries += 1;
         if let Some(stretch) = self.devices.get_mut(&device) {
             stretch.step(number, canonical, hash);
@@ -202,12 +197,10 @@ impl Walk {
         }
     }
 
-    /// Takes note of an entry that cannot be read as one.
-    pub(crate) fn unreadable(&mut self, device: i64) {
-        self.step(device, 0, &[], &BEFORE_THE_FIRST);
-        if let Some(stretch) = self.devices.get_mut(&device) {
-            stretch.sound = false;
-        }
+    /// Returns whether a device's chain is sound, from its first entry to its noted head.
+    pub(crate) fn is_sound_up_to(&self, head: &DeviceHead) -> bool {
+        let stretch = self.devices.get(&head.device);
+        stretch.map_or(head.number == 0, |stretch| stretch.is_sound_up_to(head))
     }
 
     /// Goes on where this walk ends.
@@ -237,8 +230,7 @@ impl Stretch {
         self.last_hash = *hash;
     }
 
-    /// Returns whether the whole chain is sound, from the first entry to the noted head.
-    pub(crate) fn is_sound_up_to(&self, head: &DeviceHead) -> bool {
+    fn is_sound_up_to(&self, head: &DeviceHead) -> bool {
         self.sound
             && self.first.number == 1
             && chain::link(&BEFORE_THE_FIRST, &self.first.canonical) == self.first.hash
@@ -254,7 +246,7 @@ pub(crate) struct Suspect {
     /// The number it claims.
     pub(crate) number: u64,
     pub(crate) id: EntryId,
-    /// Its canonical bytes; empty if the row cannot be read as an entry.
+    /// Its canonical bytes as they stand.
     pub(crate) canonical: Vec<u8>,
     pub(crate) hash: Hash,
 }
@@ -272,7 +264,7 @@ impl Suspect {
     }
 
     fn follows(&self, number: u64, before: &Hash) -> bool {
-        !self.canonical.is_empty() && self.hash_as(number, before) == self.hash
+        self.hash_as(number, before) == self.hash
     }
 }
 
@@ -452,14 +444,25 @@ impl<'s> Look<'s> {
     }
 
     fn into_findings(self) -> Vec<Finding> {
-        let mut findings = self.findings;
-        findings.sort_by_key(|finding| finding.first);
-        let mut joined: Vec<Finding> = Vec::new();
-        for finding in findings {
-            if !joined.last_mut().is_some_and(|last| last.absorbs(&finding)) {
-                joined.push(finding);
-            }
-        }
-        joined
+        in_runs(self.findings)
     }
+}
+
+/// Sorts findings by number and joins those that follow one another with the same trouble.
+fn in_runs(mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings.sort_by_key(|finding| finding.first);
+    let mut joined: Vec<Finding> = Vec::new();
+    for finding in findings {
+        if !joined.last_mut().is_some_and(|last| last.absorbs(&finding)) {
+            joined.push(finding);
+        }
+    }
+    joined
+}
+
+/// Says of entries that their device is not known.
+pub(crate) fn of_stranger(device: DeviceId, suspects: Vec<Suspect>) -> Vec<Finding> {
+    let finding =
+        |suspect: Suspect| Finding::at(device, suspect.number, Some(suspect.id), Trouble::UnknownDevice);
+    in_runs(suspects.into_iter().map(finding).collect())
 }

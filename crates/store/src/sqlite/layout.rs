@@ -125,11 +125,9 @@ fn take_steps(transaction: &Transaction<'_>, from: i64) -> rusqlite::Result<()> 
 
 fn own_device(connection: &Connection) -> rusqlite::Result<Option<DeviceId>> {
     connection
-        .query_row(
-            "SELECT device.device FROM logbook JOIN device ON device.key = logbook.own_device",
-            [],
-            |row| row.get(0).map(|bytes: [u8; 16]| DeviceId(uuid::Uuid::from_bytes(bytes))),
-        )
+        .query_row("SELECT own_device FROM logbook", [], |row| {
+            row.get(0).map(|bytes: [u8; 16]| DeviceId(uuid::Uuid::from_bytes(bytes)))
+        })
         .optional()
 }
 
@@ -142,7 +140,7 @@ pub(crate) fn write_as(connection: &Connection, device: DeviceId) -> rusqlite::R
         params![device.0.as_bytes()],
     )?;
     connection.execute(
-        "INSERT INTO logbook (the_one, own_device) SELECT 1, key FROM device WHERE device = ?1
+        "INSERT INTO logbook (the_one, own_device) VALUES (1, ?1)
          ON CONFLICT (the_one) DO UPDATE SET own_device = excluded.own_device",
         params![device.0.as_bytes()],
     )?;
