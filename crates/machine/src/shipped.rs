@@ -5,8 +5,11 @@ use crate::read::read;
 use std::sync::OnceLock;
 
 /// File name and text of each shipped type; a booth can copy one and change it.
-pub const SHIPPED: &[(&str, &str)] =
-    &[("portable-16mm-halogen.toml", include_str!("../../../types/portable-16mm-halogen.toml"))];
+pub const SHIPPED: &[(&str, &str)] = &[
+    ("portable-16mm-halogen.toml", include_str!("../../../types/portable-16mm-halogen.toml")),
+    ("booth-35mm-xenon.toml", include_str!("../../../types/booth-35mm-xenon.toml")),
+    ("super8-sound.toml", include_str!("../../../types/super8-sound.toml")),
+];
 
 /// The shipped types, read once in the life of a program.
 pub fn shipped() -> Library {
