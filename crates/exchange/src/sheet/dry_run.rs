@@ -1,0 +1,485 @@
+//! The dry run: a table and a mapping → drafts and doubts, before anything is written.
+
+use super::{
+    Encoding, Row, Table,
+    already::Known,
+    check,
+    doubt::{Doubt, Doubts, Severity},
+    evidence::{date_order, decimal_mark, length_unit},
+    facts::RowToFacts,
+    gate,
+    ids::{self, Occurrences},
+    mapping::{DateOrder, Decimal, Field, LengthUnit, Mapping, NewMachine},
+    names::{self, Names},
+    sequence,
+    slip::{Slip, Span},
+    slip_cells::{self, Customs, Desk},
+};
+use jiff::{civil::Date, tz::TimeZone};
+use logbook::{
+    Booth, DeviceId, Draft, Entry, EntryId, Fact, MachineId, PersonId, PlaceId, When,
+    fact::{MachineAdded, PersonAdded, PlaceAdded, Role},
+};
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+
+/// Where an import comes to: the logbook as it stands, and who imports when.
+#[derive(Clone, Debug)]
+pub struct Ground<'a> {
+    /// The booth that the entries fold to.
+    pub booth: &'a Booth,
+    /// All entries of the logbook.
+    pub entries: &'a [Entry],
+    /// Now, on the clock of the device.
+    pub now: When,
+    /// The device that writes.
+    pub device: DeviceId,
+    /// Who imports; rows that name nobody are theirs.
+    pub by: PersonId,
+    /// Rows that are left out, by number.
+    pub leave_out: BTreeSet<usize>,
+}
+
+/// A draft and the row that it comes from.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RowDraft {
+    /// The row; absent: something that several rows name and that is added for them.
+    pub row: Option<usize>,
+    /// The draft.
+    pub draft: Draft,
+}
+
+/// Something that the booth does not have yet and that the mapping allows to add.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Addition {
+    /// `machine`, `person` or `place`.
+    pub what: &'static str,
+    /// Its id.
+    pub id: String,
+    /// What the sheet calls it.
+    pub name: String,
+    /// The first row that names it.
+    pub first_row: usize,
+}
+
+/// What a sheet comes to.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Summary {
+    /// Rows with something in them, below the headings.
+    pub rows: usize,
+    /// Empty rows between them.
+    pub empty_rows: usize,
+    /// Rows that were left out on demand.
+    pub left_out: usize,
+    /// Rows that give entries.
+    pub rows_read: usize,
+    /// Entries that stand in the logbook already and are not written again.
+    pub already_there: usize,
+    /// New entries, by kind.
+    pub new_entries: BTreeMap<String, usize>,
+    /// The first day.
+    pub first_day: Option<Date>,
+    /// The last day.
+    pub last_day: Option<Date>,
+    /// Columns that are not read.
+    pub columns_not_read: Vec<String>,
+    /// The encoding of the file.
+    pub encoding: Encoding,
+    /// The character that parts the cells.
+    pub delimiter: char,
+    /// Which way round dates were read, if it mattered.
+    pub date_order: Option<DateOrder>,
+    /// The decimal mark.
+    pub decimal: Decimal,
+    /// The time zone.
+    pub zone: String,
+}
+
+/// What an import would do.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DryRun {
+    /// The new entries, in the order in which they can be written.
+    pub drafts: Vec<RowDraft>,
+    /// Everything doubtful, by row.
+    pub doubts: Vec<Doubt>,
+    /// What would be added to the booth.
+    pub additions: Vec<Addition>,
+    /// What the sheet comes to.
+    pub summary: Summary,
+}
+
+/// An import that must not go through yet.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("{errors} errors keep this sheet from being imported; mend them or leave out rows {rows:?}")]
+pub struct Blocked {
+    /// How many errors there are.
+    pub errors: usize,
+    /// The rows that have them.
+    pub rows: Vec<usize>,
+    /// Some errors are about the whole sheet: leaving out rows does not help.
+    pub whole_sheet: bool,
+}
+
+impl DryRun {
+    /// Returns what keeps the import back, if anything does.
+    pub fn blocked(&self) -> Option<Blocked> {
+        let errors: Vec<&Doubt> =
+            self.doubts.iter().filter(|doubt| doubt.severity == Severity::Error).collect();
+        let rows: BTreeSet<usize> = errors.iter().filter_map(|doubt| doubt.row).collect();
+        (!errors.is_empty()).then(|| Blocked {
+            errors: errors.len(),
+            rows: rows.into_iter().collect(),
+            whole_sheet: errors.iter().any(|doubt| doubt.row.is_none()),
+        })
+    }
+
+    /// Returns the drafts to be written, all of them, or says why none may be.
+    ///
+    /// # Errors
+    /// If any doubt is an error.
+    pub fn into_drafts(self) -> Result<Vec<Draft>, Blocked> {
+        match self.blocked() {
+            Some(blocked) => Err(blocked),
+            None => Ok(self.drafts.into_iter().map(|draft| draft.draft).collect()),
+        }
+    }
+}
+
+/// Reads a sheet: what its rows would write, and everything doubtful about them.
+pub fn read_sheet(table: &Table, mapping: &Mapping, ground: &Ground<'_>) -> DryRun {
+    let mut doubts = Doubts::default();
+    let rows: Vec<&Row> = table.rows.iter().filter(|row| !ground.leave_out.contains(&row.number)).collect();
+    let (customs, zone) = customs(table, mapping, ground, &mut doubts);
+    let columns = slip_cells::columns(table, mapping, &mut doubts);
+    note_missing_rows(table, ground, &mut doubts);
+    if !columns.contains_key(&Field::Date) && !mapping.columns.contains_key(&Field::Date) {
+        doubts.sheet(Severity::Error, "no column is known to hold the date", "[columns] with date = \"…\"");
+    }
+    let mut names = AllNames::of(mapping, ground.booth);
+    let mut additions = names.add_new(mapping, ground.booth, &rows, &columns);
+    let desk = Desk {
+        mapping,
+        customs: &customs,
+        machines: &names.machines,
+        people: &names.people,
+        places: &names.places,
+        only_machine: only_machine(mapping, &names.machines, ground.booth, &mut doubts),
+        readings: slip_cells::readings(table, mapping, &mut doubts),
+        columns,
+    };
+    let slips = desk.read(&rows, &mut doubts);
+    let spans = spans(slips, &customs.zone, &mut doubts);
+    check::check(&spans, mapping, &customs, ground, &mut doubts);
+    sequence::find_slips_of_the_pen(&spans, ground.now.date(), &mut doubts);
+    let row_drafts = drafts(&spans, mapping, ground);
+    additions.retain(|addition| is_named(addition, &spans));
+    let mut all = addition_drafts(&mut additions, mapping, &spans, ground);
+    all.extend(row_drafts);
+    let (new, already_there) = without_known(all, ground, &mut doubts);
+    let drafts = gate::try_out(new, ground, &mut doubts);
+    let summary = Summary {
+        rows: table.rows.len(),
+        empty_rows: table.empty_rows.len(),
+        left_out: table.rows.len() - rows.len(),
+        rows_read: spans.len(),
+        already_there,
+        new_entries: kinds(&drafts),
+        first_day: spans.iter().map(|(slip, _)| slip.day).min(),
+        last_day: spans.iter().map(|(slip, _)| slip.day).max(),
+        columns_not_read: not_read(table, &desk),
+        encoding: table.encoding,
+        delimiter: table.delimiter,
+        date_order: customs.order,
+        decimal: customs.decimal,
+        zone,
+    };
+    DryRun { drafts, doubts: doubts.sorted(), additions, summary }
+}
+
+/// Decides the customs of the sheet and doubts what cannot be decided.
+fn customs(table: &Table, mapping: &Mapping, ground: &Ground<'_>, doubts: &mut Doubts) -> (Customs, String) {
+    let today = ground.now.date();
+    let name = mapping.zone.clone().unwrap_or_else(|| ground.booth.settings.zone.clone());
+    let zone = TimeZone::get(&name).unwrap_or_else(|_| {
+        let why = format!("there is no time zone “{name}”");
+        doubts.sheet(Severity::Error, why, "an IANA time zone in zone, such as “Europe/Lisbon”");
+        TimeZone::UTC
+    });
+    let order = date_order(table, mapping, today);
+    if mapping.date_order.is_none()
+        && order.finding.is_none()
+        && check::has_figure_dates(table, mapping, today)
+    {
+        let why = format!("it is not clear whether the day or the month comes first: {}", order.because);
+        doubts.sheet(Severity::Error, why, "date_order = \"day-month-year\" or \"month-day-year\"");
+    }
+    let decimal = decimal_mark(table, mapping);
+    if mapping.decimal.is_none() && decimal.finding.is_none() {
+        let why = format!("it is not clear which mark stands before decimals: {}", decimal.because);
+        doubts.sheet(Severity::Error, why, "decimal = \".\" or \",\"");
+    }
+    let customs = Customs {
+        order: mapping.date_order.or(order.finding),
+        decimal: mapping.decimal.or(decimal.finding).unwrap_or(Decimal::Point),
+        length_unit: mapping
+            .length_unit
+            .or(length_unit(table, mapping).finding)
+            .unwrap_or(LengthUnit::Minutes),
+        zone,
+        today,
+    };
+    (customs, name)
+}
+
+fn note_missing_rows(table: &Table, ground: &Ground<'_>, doubts: &mut Doubts) {
+    for number in &ground.leave_out {
+        if !table.rows.iter().any(|row| row.number == *number) {
+            let why = format!("row {number} is to be left out, but there is nothing in it");
+            doubts.sheet(Severity::Warning, why, "the numbers of rows as a spreadsheet program shows them");
+        }
+    }
+}
+
+/// The names by which a sheet calls machines, people and places.
+struct AllNames {
+    machines: Names<MachineId>,
+    people: Names<PersonId>,
+    places: Names<PlaceId>,
+}
+
+impl AllNames {
+    fn of(mapping: &Mapping, booth: &Booth) -> Self {
+        Self {
+            machines: names::machines(mapping, booth),
+            people: names::people(mapping, booth),
+            places: names::places(mapping, booth),
+        }
+    }
+
+    /// Gives new people and places ids, as far as the mapping allows, and lists all that would be added.
+    fn add_new(
+        &mut self,
+        mapping: &Mapping,
+        booth: &Booth,
+        rows: &[&Row],
+        columns: &BTreeMap<Field, (usize, &str)>,
+    ) -> Vec<Addition> {
+        let mut additions = Vec::new();
+        for row in rows {
+            let cell = |field| {
+                columns.get(&field).and_then(|(index, _)| row.cells.get(*index)).filter(|c| !c.is_empty())
+            };
+            if let Some(name) = cell(Field::Person).filter(|_| mapping.add_people)
+                && let Some(id) = self.people.add_new(name, |id| booth.people.contains_key(id), PersonId::new)
+            {
+                additions.push(addition("person", id.as_str(), name, row.number));
+            }
+            if let Some(name) = cell(Field::Place).filter(|_| mapping.add_places)
+                && let Some(id) = self.places.add_new(name, |id| booth.places.contains_key(id), PlaceId::new)
+            {
+                additions.push(addition("place", id.as_str(), name, row.number));
+            }
+        }
+        for (name, new) in &mapping.add_machines {
+            if !booth.machines.contains_key(&new.id) {
+                additions.push(addition("machine", new.id.as_str(), name, 0));
+            }
+        }
+        additions
+    }
+}
+
+fn addition(what: &'static str, id: &str, name: &str, first_row: usize) -> Addition {
+    Addition { what, id: id.to_owned(), name: name.to_owned(), first_row }
+}
+
+/// Returns the machine of rows that name none: that of the mapping, or the booth's only one.
+fn only_machine(
+    mapping: &Mapping,
+    machines: &Names<MachineId>,
+    booth: &Booth,
+    doubts: &mut Doubts,
+) -> Option<MachineId> {
+    let Some(name) = &mapping.machine else {
+        let mut standing = booth.machines.iter().filter(|(_, machine)| machine.retired.is_none());
+        return match (standing.next(), standing.next()) {
+            (Some((id, _)), None) if mapping.add_machines.is_empty() => Some(id.clone()),
+            _ => None,
+        };
+    };
+    let found = machines.find(name).cloned();
+    if found.is_none() {
+        let why = format!("the mapping names a machine “{name}” that the booth does not have");
+        doubts.sheet(Severity::Error, why, "the id or name of a machine of the booth");
+    }
+    found
+}
+
+/// Works out when each row's doings were.
+fn spans(slips: Vec<Slip>, zone: &TimeZone, doubts: &mut Doubts) -> Vec<(Slip, Span)> {
+    let mut spans = Vec::with_capacity(slips.len());
+    for slip in slips {
+        match slip.span(zone) {
+            Some(span) => spans.push((slip, span)),
+            None => {
+                doubts.row(Severity::Error, slip.row, "this moment lies outside the calendar", "another date")
+            }
+        }
+    }
+    spans
+}
+
+/// Makes the drafts of all rows, with ids that depend only on what the rows say.
+fn drafts(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'_>) -> Vec<RowDraft> {
+    let mut occurrences = Occurrences::default();
+    let mut drafts = Vec::new();
+    for (slip, span) in spans {
+        let to_come = mapping.plan_future && check::is_to_come(slip, span, ground.now);
+        let facts = |tag: &str| RowToFacts { mapping, slip, span, to_come, tag }.facts();
+        let key = occurrences.key(&facts(""));
+        for (place, (happened, fact)) in facts(&ids::tag(&key)).into_iter().enumerate() {
+            let draft = Draft {
+                id: ids::entry_id(&key, place),
+                device: ground.device,
+                happened: not_after(happened, ground.now, to_come),
+                by: slip.person.clone().unwrap_or_else(|| ground.by.clone()),
+                fact,
+            };
+            drafts.push(RowDraft { row: Some(slip.row), draft });
+        }
+    }
+    drafts
+}
+
+/// Brings a moment of today of which only the day is known, and the planning of a showing to come, before now.
+fn not_after(happened: When, now: When, to_come: bool) -> When {
+    let vague_today = happened.precision > logbook::Precision::Minute && happened.unix_ms > now.unix_ms;
+    if to_come {
+        now
+    } else if vague_today && happened.date() <= now.date() {
+        When { unix_ms: now.unix_ms, ..happened }
+    } else {
+        happened
+    }
+}
+
+fn is_named(addition: &Addition, spans: &[(Slip, Span)]) -> bool {
+    spans.iter().any(|(slip, _)| names_it(addition, slip))
+}
+
+fn names_it(addition: &Addition, slip: &Slip) -> bool {
+    match addition.what {
+        "machine" => slip.machines.iter().any(|id| id.as_str() == addition.id),
+        "person" => slip.person.as_ref().is_some_and(|id| id.as_str() == addition.id),
+        _ => slip.place.as_ref().is_some_and(|id| id.as_str() == addition.id),
+    }
+}
+
+/// Makes the drafts of what is added, each a moment before the first row that names it.
+fn addition_drafts(
+    additions: &mut [Addition],
+    mapping: &Mapping,
+    spans: &[(Slip, Span)],
+    ground: &Ground<'_>,
+) -> Vec<RowDraft> {
+    let mut drafts = Vec::new();
+    for addition in additions {
+        let named = || spans.iter().filter(|(slip, _)| names_it(addition, slip));
+        let Some(first) = named().map(|(_, span)| span.start).min_by_key(|start| start.unix_ms) else {
+            continue;
+        };
+        let first_row = named().map(|(slip, _)| slip.row).min().unwrap_or(addition.first_row);
+        let before = When { unix_ms: first.unix_ms - 1, ..first };
+        let fact = match addition.what {
+            "machine" => match mapping.add_machines.values().find(|new| new.id.as_str() == addition.id) {
+                Some(new) => machine_added(new, spans),
+                None => continue,
+            },
+            "person" => Fact::from(PersonAdded {
+                person: PersonId::new(&addition.id),
+                name: addition.name.clone(),
+                role: Role::Operator,
+            }),
+            _ => PlaceAdded {
+                place: PlaceId::new(&addition.id),
+                name: addition.name.clone(),
+                notes: String::new(),
+            }
+            .into(),
+        };
+        addition.first_row = first_row;
+        drafts.push(RowDraft {
+            row: None,
+            draft: Draft {
+                id: ids::addition_id(addition.what, &addition.id),
+                device: ground.device,
+                happened: not_after(before, ground.now, false),
+                by: ground.by.clone(),
+                fact,
+            },
+        });
+    }
+    drafts
+}
+
+/// Makes the entry of a new machine; its meter begins with the first figure that a row gives.
+fn machine_added(new: &NewMachine, spans: &[(Slip, Span)]) -> Fact {
+    let meter_hours = spans
+        .iter()
+        .filter(|(slip, _)| slip.machines.contains(&new.id))
+        .filter_map(|(slip, span)| Some((span.start.unix_ms, slip.meter?)))
+        .min_by_key(|(at, _)| *at)
+        .map(|(_, figure)| figure);
+    MachineAdded {
+        machine: new.id.clone(),
+        name: new.name.clone(),
+        machine_type: new.machine_type.clone(),
+        serial: new.serial.clone(),
+        place: None,
+        meter_hours,
+        hours_before: new.hours_before,
+        hours_estimated: false,
+        made_year: None,
+        settings: BTreeMap::new(),
+    }
+    .into()
+}
+
+/// Takes out what the logbook has already, and doubts rows that an earlier import had differently.
+fn without_known(all: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut Doubts) -> (Vec<RowDraft>, usize) {
+    let known = Known::of(ground.entries);
+    let sheet: HashSet<EntryId> = all.iter().map(|draft| draft.draft.id).collect();
+    let count = all.len();
+    let (there, new): (Vec<_>, Vec<_>) = all.into_iter().partition(|draft| known.has(draft.draft.id));
+    let settled: BTreeSet<usize> =
+        there.iter().filter(|draft| known.is_settled(draft.draft.id)).filter_map(|draft| draft.row).collect();
+    for row in settled {
+        let why = "this row was imported before and withdrawn or corrected since; it is not brought back";
+        doubts.row(Severity::Note, row, why, "nothing to do, if that was meant");
+    }
+    known.compare(&new, &sheet, doubts);
+    let already_there = count - new.len();
+    (new, already_there)
+}
+
+fn kinds(drafts: &[RowDraft]) -> BTreeMap<String, usize> {
+    let mut kinds = BTreeMap::new();
+    for draft in drafts {
+        *kinds.entry(draft.draft.fact.kind().to_owned()).or_default() += 1;
+    }
+    kinds
+}
+
+fn not_read(table: &Table, desk: &Desk<'_>) -> Vec<String> {
+    let read: HashSet<usize> = desk
+        .columns
+        .values()
+        .map(|(index, _)| *index)
+        .chain(desk.readings.iter().map(|(index, ..)| *index))
+        .collect();
+    let headings = table.headings.iter().enumerate();
+    headings
+        .filter(|(index, _)| !read.contains(index) && table.cells(*index).next().is_some())
+        .map(|(_, heading)| heading.clone())
+        .collect()
+}
