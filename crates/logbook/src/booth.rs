@@ -28,6 +28,8 @@ use rustc_hash::FxBuildHasher;
 use std::collections::BTreeMap;
 use units::{Hours, Metres, Seconds};
 
+pub use crate::lookups::PartAge;
+
 /// A map that keeps the order in which things entered and compares regardless of it.
 pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
 

@@ -21,6 +21,7 @@ mod settle;
 
 use crate::{Booth, Entry, Fact, When};
 use apply::Folding;
+pub(crate) use clock_plan::{MeterTrouble, check_jump, check_reading};
 use line::{Line, NOWHERE, Names, Stub, Touch};
 use queries::Queries;
 use settle::Sayings;

@@ -6,11 +6,12 @@ pub mod entry;
 pub mod fact;
 pub mod fold;
 pub mod ids;
+mod lookups;
 pub mod rules;
 pub mod when;
 pub mod wire;
 
-pub use accept::{Draft, Refusal, accept};
+pub use accept::{Draft, Refusal, accept, must_be_known};
 pub use booth::Booth;
 pub use entry::{Chained, Entry};
 pub use fact::Fact;

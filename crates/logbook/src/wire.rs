@@ -145,9 +145,20 @@ fn write_corrects(corrects: &Corrects) -> Result<String, serde_json::Error> {
 
 fn read_corrects(body: &str) -> Result<Fact, serde_json::Error> {
     let body: CorrectsBody<'_> = serde_json::from_str(body)?;
+    // A correction inside a correction is read no further: however deep a hostile file nests them, one level is read.
+    let with = if body.kind == "corrects" {
+        Fact::Unknown(Box::new(Unknown {
+            kind: body.kind.into_owned(),
+            version: body.version,
+            body: body.with.get().into(),
+            trouble: Some("a correction cannot hold another correction".to_owned()),
+        }))
+    } else {
+        decode_fact(&body.kind, body.version, body.with.get())
+    };
     Ok(Fact::Corrects(Corrects {
         entry: body.entry,
-        with: Box::new(decode_fact(&body.kind, body.version, body.with.get())),
+        with: Box::new(with),
         happened: body.happened.map(|when| When {
             unix_ms: when.unix_ms,
             offset_s: when.offset_s,

@@ -118,7 +118,9 @@ impl ClockPlan {
         }
         match added.meter_hours {
             // Nobody knows what it did elsewhere: the meter goes on from here.
-            Some(figure) if back_again => self.close(Counting::Times(1.0), entry, figure),
+            Some(figure) if back_again && rules::is_meter_figure(figure) => {
+                self.close(Counting::Times(1.0), entry, figure);
+            }
             Some(figure) => self.read(entry, &added.machine, figure, queries),
             None => {}
         }

@@ -9,6 +9,7 @@ use crate::{
         PersonAdded, PlaceAdded, Reading, Role,
     },
     ids::EntryId,
+    rules,
 };
 use std::mem::take;
 use units::Hours;
@@ -43,7 +44,7 @@ pub(super) fn new_machine(at: When, entry: EntryId, fact: &MachineAdded) -> Mach
 ///
 /// The hours before entry hold what was written for days before it; without them, the meter's figure is taken.
 pub(super) fn clocks_before(fact: &MachineAdded, plan: &ClockPlan) -> Clocks {
-    let said = fact.hours_before.or(fact.meter_hours).filter(|hours| hours.is_finite());
+    let said = fact.hours_before.or(fact.meter_hours).filter(|hours| rules::is_meter_figure(*hours));
     let showing = Hours::new((said.unwrap_or(Hours::ZERO).hours() - plan.film_before).max(0.0));
     let guessed = fact.hours_estimated || fact.hours_before.is_none();
     Clocks { showing, estimated: if guessed { showing } else { Hours::ZERO }, ..Clocks::default() }
@@ -65,10 +66,10 @@ impl Folding {
             }
             machine.name = take(&mut fact.name);
             machine.machine_type = fact.machine_type.clone();
-            machine.place = fact.place.clone();
+            machine.place.clone_from(&fact.place);
         }
-        if [fact.hours_before, fact.meter_hours].iter().flatten().any(|hours| !(hours.hours() >= 0.0)) {
-            let what = "hours before entry below zero; they are left out";
+        if fact.hours_before.is_some_and(|hours| !rules::is_meter_figure(hours)) {
+            let what = "no machine has run so many hours before it came in; they are left out";
             self.ask(line, Some(place), what, "correct the hours that it had run before");
         }
         if let Some(figure) = fact.meter_hours {
