@@ -4,6 +4,7 @@ use crate::diary::{Calendar, Outing};
 use crate::dice::{Dice, Stream, rounded};
 use crate::events::Event;
 use crate::fleet::kind_of;
+use crate::parts::Change;
 use crate::pen::{Hand, Pen, minutes_after};
 use crate::runs::Odometer;
 use crate::setting::{Bird, KEEPER, TECHNICIAN};
@@ -40,6 +41,7 @@ pub(crate) struct PutOff<'a> {
     pub(crate) task: &'a CareTask,
     pub(crate) at: DateTime,
     pub(crate) days: i32,
+    pub(crate) why: &'static str,
 }
 
 /// Everything that was done and put off.
@@ -54,6 +56,7 @@ pub(crate) fn keep<'a>(
     odometer: &Odometer<'_>,
     outings: &[Outing],
     events: &[Event],
+    changes: &[Change],
     seed: u64,
 ) -> Book<'a> {
     let mut keeper = Keeper {
@@ -74,6 +77,10 @@ pub(crate) fn keep<'a>(
     for event in events {
         keeper.answer(event);
     }
+    for bird in Bird::ALL {
+        keeper.once_after_fitting(bird, changes);
+    }
+    keeper.wait_for_the_parcel();
     keeper.book
 }
 
@@ -114,7 +121,7 @@ impl<'a> Keeper<'a, '_> {
                     self.maybe_put_off(bird, task, day);
                     continue;
                 }
-                let includes = self.contained(kind, task);
+                let includes = contained(kind, task);
                 for (m, inner) in tasks.iter().enumerate() {
                     if m == n || includes.contains(&inner.id.as_str()) {
                         last[m] = Some(self.now(bird, inner, day));
@@ -155,21 +162,6 @@ impl<'a> Keeper<'a, '_> {
         days
     }
 
-    /// Everything the task contains, also by way of a smaller task.
-    fn contained(&self, kind: &'a MachineType, task: &'a CareTask) -> Vec<&'a str> {
-        let mut all: Vec<&str> = Vec::new();
-        let mut open: Vec<&CareTask> = vec![task];
-        while let Some(outer) = open.pop() {
-            for inner in outer.includes.iter().filter_map(|id| kind.task(id)) {
-                if !all.contains(&inner.id.as_str()) {
-                    all.push(inner.id.as_str());
-                    open.push(inner);
-                }
-            }
-        }
-        all
-    }
-
     fn is_wanted(&self, bird: Bird, task: &CareTask, last: Option<Last>, day: i32, visit: bool) -> bool {
         let by_technician = task.who == machine::Hand::Technician;
         if by_technician && !visit {
@@ -205,7 +197,8 @@ impl<'a> Keeper<'a, '_> {
             return;
         }
         let at = self.calendar.date(day).at(17, 5, 0, 0);
-        self.book.put_off.push(PutOff { bird, task, at, days: 14 });
+        let why = self.dice.pick(&REASONS);
+        self.book.put_off.push(PutOff { bird, task, at, days: 14, why });
     }
 
     /// On two machines one task was last done just so long ago that it falls due tonight.
@@ -239,34 +232,71 @@ impl<'a> Keeper<'a, '_> {
         self.walk(kind, bird, outing, Trigger::AfterShowing, minutes_after(outing.ends(), 15));
     }
 
-    /// What an event calls for is done within the hour or so, by whoever may.
+    /// What an event calls for is done within the hour or so by whoever may, or at the next bench day.
     fn answer(&mut self, event: &Event) {
         let kind = kind_of(self.library, event.bird);
         let mut minutes = 5.0;
         for task in kind.walk_tasks(event.trigger) {
             let by_technician = task.who == machine::Hand::Technician;
-            if by_technician && event.by != TECHNICIAN || !by_technician && self.dice.chance(MISSING) {
+            if by_technician && event.by != TECHNICIAN {
                 continue;
             }
             minutes += task.minutes().min(30.0);
-            let at = minutes_after(event.at, minutes as i64);
-            let by = event.by;
-            self.book.deeds.push(Deed {
-                bird: event.bird,
-                task,
-                at,
-                by,
-                includes: Vec::new(),
-                walk: String::new(),
-            });
+            let put_behind = !by_technician && self.dice.chance(MISSING);
+            let days = if put_behind { self.dice.whole(3, 7) * 24 * 60 } else { 0 };
+            let at = minutes_after(event.at, minutes as i64 + days);
+            if at.date() < self.calendar.today {
+                let (bird, by) = (event.bird, event.by);
+                self.book.deeds.push(Deed { bird, task, at, by, includes: Vec::new(), walk: String::new() });
+            }
         }
+    }
+
+    /// A new part is looked at once, some hours after it went in.
+    fn once_after_fitting(&mut self, bird: Bird, changes: &[Change]) {
+        let kind = kind_of(self.library, bird);
+        for task in &kind.care {
+            let Some(once) = &task.once_after_fitting else { continue };
+            let own =
+                changes.iter().filter(|change| change.bird == bird && change.slot == once.slot.as_str());
+            let fitted = own.map(|change| self.calendar.day(change.at.date()));
+            for fitted in std::iter::once(0).chain(fitted).collect::<Vec<_>>() {
+                let (then, hours) = (self.now(bird, task, fitted).count, once.hours.hours());
+                let ripe = |day: &i32| *day > fitted && self.now(bird, task, *day).count - then >= hours;
+                if let Some(day) = self.bench_days(bird).into_iter().find(ripe) {
+                    let at = self.calendar.date(day).at(15, 30, 0, 0);
+                    self.book.deeds.push(Deed {
+                        bird,
+                        task,
+                        at,
+                        by: KEEPER,
+                        includes: Vec::new(),
+                        walk: String::new(),
+                    });
+                }
+            }
+        }
+    }
+
+    /// The one deferral that stands tonight: there is no exciter lamp to fit.
+    fn wait_for_the_parcel(&mut self) {
+        let bird = Bird::Dunlin;
+        let Some(task) = kind_of(self.library, bird).task(crate::names::task::EXCITER_CHANGE) else { return };
+        let at = self.calendar.date(self.calendar.days - 1).at(16, 40, 0, 0);
+        self.book.put_off.push(PutOff {
+            bird,
+            task,
+            at,
+            days: 19,
+            why: "No exciter lamp left; three are on the boat.",
+        });
     }
 
     fn walk(&mut self, kind: &'a MachineType, bird: Bird, outing: &Outing, event: Trigger, from: DateTime) {
         let walk = format!("{}-{}-{event}", bird.id(), outing.starts.date());
         let mut minutes = 0.0;
         for task in kind.walk_tasks(event) {
-            if self.dice.chance(MISSING) {
+            if self.dice.chance(MISSING) || task.who == machine::Hand::Technician {
                 continue;
             }
             minutes += task.minutes().min(4.0);
@@ -287,6 +317,21 @@ impl<'a> Keeper<'a, '_> {
 /// own stories.
 fn is_by_the_clocks(task: &CareTask) -> bool {
     task.every.is_some()
+}
+
+/// Everything the task contains, also by way of a smaller task.
+fn contained<'a>(kind: &'a MachineType, task: &'a CareTask) -> Vec<&'a str> {
+    let mut all: Vec<&str> = Vec::new();
+    let mut open: Vec<&CareTask> = vec![task];
+    while let Some(outer) = open.pop() {
+        for inner in outer.includes.iter().filter_map(|id| kind.task(id)) {
+            if !all.contains(&inner.id.as_str()) {
+                all.push(inner.id.as_str());
+                open.push(inner);
+            }
+        }
+    }
+    all
 }
 
 fn biggest_first(tasks: &[&CareTask]) -> Vec<usize> {
@@ -332,7 +377,7 @@ pub(crate) fn write(pen: &mut Pen, book: &Book<'_>, seed: u64) -> Vec<EntryId> {
             machine: put_off.bird.id().into(),
             task: put_off.task.id.as_str().into(),
             slot: None,
-            why: (*dice.pick(&REASONS)).to_owned(),
+            why: put_off.why.to_owned(),
             until_hours_run: None,
             until_date: Some(until),
         };

@@ -138,8 +138,8 @@ pub(crate) fn outings(calendar: &Calendar, titles: &[Title], seed: u64) -> Vec<O
     }
     maker.cancel_one();
     maker.swap_after_the_knock();
-    for (ahead, hall) in [(0, BRANNICK), (1, ORVANE), (2, FERRY)] {
-        maker.make_weekend(days_after(calendar.today, ahead), hall);
+    for (ahead, hall, hour) in [(0, BRANNICK, EVENING), (1, ORVANE, EVENING), (2, FERRY, AFTERNOON)] {
+        maker.make_weekend(days_after(calendar.today, ahead).to_datetime(hour), hall);
     }
     for date in coming_dates(calendar) {
         let hall = maker.hall(date);
@@ -156,6 +156,10 @@ fn showings_in_week(monday: Date) -> f64 {
         _ => 3.0,
     }
 }
+
+/// When programmes start.
+const EVENING: civil::Time = time(19, 30, 0, 0);
+const AFTERNOON: civil::Time = time(15, 0, 0, 0);
 
 /// The days of a week on which people come, best first.
 const WEEK: [Weekday; 6] = [
@@ -227,7 +231,9 @@ impl Maker<'_> {
     fn hall(&mut self, date: Date) -> usize {
         let day = self.calendar.day(date);
         let repaired = day > self.calendar.visits(Bird::Whimbrel)[2];
-        let behind = self.lack(Bird::Whimbrel) > 0.0 && (!self.knocked || repaired);
+        // It must have knocked before the technician can mend it.
+        let must_knock = !self.knocked && day >= self.calendar.knock();
+        let behind = must_knock || self.lack(Bird::Whimbrel) > 0.0 && (!self.knocked || repaired);
         let summer = matches!(date.month(), 6..=8);
         let rotation: &[usize] = match date.weekday() {
             Weekday::Sunday => &[FERRY, URED, FERRY, ORVANE],
@@ -243,19 +249,20 @@ impl Maker<'_> {
         let programme = self.programme(hall);
         let minutes: f64 = programme.iter().map(|title| self.titles[*title].minutes).sum();
         let birds = self.birds(hall, date);
-        self.add(date, hall, programme, minutes, birds, fate);
+        let starts = date.to_datetime(starting_time(date, &HALLS[hall]));
+        self.add(starts, hall, programme, minutes, birds, fate);
     }
 
     /// The next three evenings: a feature and a short, changing over between Turnstone and Dunlin.
-    fn make_weekend(&mut self, date: Date, hall: usize) {
+    fn make_weekend(&mut self, starts: civil::DateTime, hall: usize) {
         let programme = self.programme(hall);
         let minutes = programme.iter().map(|title| self.titles[*title].minutes).sum();
-        self.add(date, hall, programme, minutes, vec![Bird::Turnstone, Bird::Dunlin], Fate::Coming);
+        self.add(starts, hall, programme, minutes, vec![Bird::Turnstone, Bird::Dunlin], Fate::Coming);
     }
 
     fn add(
         &mut self,
-        date: Date,
+        starts: civil::DateTime,
         hall: usize,
         programme: Vec<usize>,
         minutes: f64,
@@ -267,11 +274,11 @@ impl Maker<'_> {
             self.hours[*bird as usize] += (minutes / 60.0 + REHEARSAL_H) * share;
         }
         let hall = &HALLS[hall];
-        let title = programme.iter().map(|title| self.titles[*title].title.as_str()).collect::<Vec<_>>();
+        let title = programme.iter().map(|title| self.titles[*title].name.as_str()).collect::<Vec<_>>();
         self.made.push(Outing {
-            id: format!("{date}-{}", hall.id),
-            day: self.calendar.day(date),
-            starts: date.to_datetime(starting_time(date, hall)),
+            id: format!("{}-{}", starts.date(), hall.id),
+            day: self.calendar.day(starts.date()),
+            starts,
             hall,
             title: title.join(" and "),
             programme,
@@ -343,9 +350,9 @@ impl Maker<'_> {
 
 fn starting_time(date: Date, hall: &Hall) -> civil::Time {
     match date.weekday() {
-        _ if hall.id == HALLS[FERRY].id => time(15, 0, 0, 0),
+        _ if hall.id == HALLS[FERRY].id => AFTERNOON,
         Weekday::Wednesday if hall.id == HALLS[TOLVAY].id => time(16, 0, 0, 0),
         Weekday::Sunday => time(17, 0, 0, 0),
-        _ => time(19, 30, 0, 0),
+        _ => EVENING,
     }
 }

@@ -75,3 +75,41 @@ pub(crate) fn rounded(value: f64, places: i32) -> f64 {
     let unit = 10_f64.powi(places);
     (value * unit).round() / unit
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const THROWS: u32 = 40_000;
+
+    fn mean_and_sd(mut throw: impl FnMut() -> f64) -> (f64, f64) {
+        let throws: Vec<f64> = (0..THROWS).map(|_| throw()).collect();
+        let mean = throws.iter().sum::<f64>() / f64::from(THROWS);
+        let square = throws.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / f64::from(THROWS);
+        (mean, square.sqrt())
+    }
+
+    #[test]
+    fn weibull_lives_have_the_mean_of_the_closed_form() {
+        // Mean = scale x Gamma(1 + 1/shape); Gamma(1.25) = 0.9064024771 (Abramowitz and Stegun, table 6.1).
+        let mut dice = Dice::new(7, Stream::Lamps);
+        let (mean, _) = mean_and_sd(|| dice.weibull(4.0, 55.0));
+        let expected = 55.0 * 0.906_402_477_1;
+        // Standard error of the mean: about 14 h / sqrt(40,000) = 0.07 h; four of them.
+        assert!((mean - expected).abs() < 0.28, "{mean} h against {expected} h");
+    }
+
+    #[test]
+    fn a_normal_throw_has_its_mean_and_spread() {
+        let mut dice = Dice::new(7, Stream::Readings);
+        let (mean, sd) = mean_and_sd(|| dice.normal(33.0, 1.5));
+        assert!((mean - 33.0).abs() < 0.03 && (sd - 1.5).abs() < 0.03, "{mean} and {sd}");
+    }
+
+    #[test]
+    fn streams_of_one_seed_differ_and_each_repeats() {
+        let bytes = |stream| Dice::new(3, stream).bytes::<16>();
+        assert_eq!(bytes(Stream::Ids), bytes(Stream::Ids));
+        assert_ne!(bytes(Stream::Ids), bytes(Stream::Diary));
+    }
+}

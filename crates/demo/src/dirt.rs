@@ -99,7 +99,7 @@ fn wrong_unit(pen: &mut Pen, calendar: &Calendar) -> (EntryId, f64) {
         if let Fact::Reading(read) = &mut entry.fact {
             right = read.value;
             read.value = rounded(right / CD_PER_M2_IN_FOOT_LAMBERT, 1);
-            read.method = "old spot meter, its scale is in fL".to_owned();
+            "old spot meter, its scale is in fL".clone_into(&mut read.method);
         }
     });
     (entry.id, right)

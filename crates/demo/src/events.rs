@@ -4,6 +4,7 @@ use crate::diary::{Calendar, Outing};
 use crate::faults::{Kind, Story};
 use crate::lamps::LampLife;
 use crate::pen::{Hand, Pen, minutes_after};
+use crate::runs::{IDLE_DAYS, Odometer};
 use crate::setting::{BENCH, Bird, DEPOT, KEEPER, TECHNICIAN};
 use jiff::civil::DateTime;
 use logbook::fact::{Ending, Fitness, FitnessSet, MachineChanged, MachineEvent};
@@ -25,12 +26,14 @@ const DAYS_BETWEEN_CROSSINGS: i32 = 21;
 
 /// Every event, in order of time.
 pub(crate) fn events(
-    calendar: &Calendar,
+    odometer: &Odometer<'_>,
     outings: &[Outing],
     lamps: &[LampLife],
     stories: &[Story],
 ) -> Vec<Event> {
+    let calendar = odometer.calendar;
     let mut events = crossings(calendar, outings);
+    events.extend(exercises(odometer));
     events.extend(early_deaths(lamps));
     events.extend(lamp_changes(lamps));
     events.extend(repairs(calendar, stories));
@@ -81,6 +84,12 @@ fn lamp_changes(lamps: &[LampLife]) -> impl Iterator<Item = Event> {
     })
 }
 
+fn exercises(odometer: &Odometer<'_>) -> impl Iterator<Item = Event> {
+    let exercised = odometer.all().filter(|run| run.is_exercise);
+    let trigger = Trigger::IdleDays(IDLE_DAYS.unsigned_abs());
+    exercised.map(move |run| Event { bird: run.bird, trigger, at: run.at, by: KEEPER, note: "" })
+}
+
 fn repairs(calendar: &Calendar, stories: &[Story]) -> Vec<Event> {
     let holder = calendar.date(calendar.new_holder()).at(11, 30, 0, 0);
     let mut events = vec![Event {
@@ -117,7 +126,9 @@ fn repairs(calendar: &Calendar, stories: &[Story]) -> Vec<Event> {
 
 /// Writes the events, and what was decided about the machines.
 pub(crate) fn write(pen: &mut Pen, events: &[Event], stories: &[Story]) {
-    for event in events.iter().filter(|event| event.trigger != Trigger::LampChanged) {
+    // That a lamp was changed or a machine stood still, the other entries tell.
+    let said = |event: &&Event| !matches!(event.trigger, Trigger::LampChanged | Trigger::IdleDays(_));
+    for event in events.iter().filter(said) {
         let fact = MachineEvent {
             machine: event.bird.id().into(),
             event: event.trigger.to_string(),

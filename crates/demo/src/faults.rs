@@ -323,13 +323,13 @@ impl Teller<'_> {
         self.told.push(Story {
             kind: Kind::Tingle,
             bird: Bird::Phalarope,
-            at: minutes_after(seen, 12),
+            at: minutes_after(seen, 50),
             by: RELIEF[0],
             slot: Some(slot::LEAD),
             words: "A tingle when I touched the case and the radiator together. Pulled the plug.".to_owned(),
             outing: Some(outing),
             notes: vec![(
-                minutes_after(seen, 35),
+                minutes_after(seen, 75),
                 KEEPER,
                 "Danger tag on, plug taped. Not to be used. To the depot on the next boat.".to_owned(),
             )],

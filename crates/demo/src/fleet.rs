@@ -76,7 +76,7 @@ fn add_print(pen: &mut Pen, at: DateTime, title: &Title) {
     let reels = title.reel_metres().into_iter().zip(1..);
     let fact = PrintAdded {
         print: title.id.as_str().into(),
-        title: title.title.clone(),
+        title: title.name.clone(),
         gauge: "16mm".to_owned(),
         reels: reels.map(|(length, reel)| Reel { reel, length_m: Metres::new(length) }).collect(),
         lender: title.lender.to_owned(),
@@ -137,7 +137,7 @@ fn part_at_entry(bird: Bird, part: &Part, lamp: &LampLife, dice: &mut Dice) -> P
         age_hours: age_hours.map(Hours::new),
         age_band_hours: age_band_hours.map(|(low, high)| (Hours::new(low), Hours::new(high))),
         age_days,
-        strikes: is_lamp.then(|| (lamp.age_h * 1.3) as u32),
+        strikes: is_lamp.then_some((lamp.age_h * 1.3) as u32),
         lot: lot(part, dice),
         replaces: None,
         item: None,

@@ -56,14 +56,14 @@ pub fn booth(today: Date, seed: u64) -> DemoLog {
     let library = machine::shipped();
     let titles = prints::titles();
     let outings = diary::outings(&calendar, &titles, seed);
-    let runs = runs::runs(&outings, seed);
+    let runs = runs::runs(&calendar, &outings, seed);
     let odometer = Odometer::new(&runs, &calendar);
     let volts = readings::volts(&outings, seed);
     let lamps = lamps::lives(&odometer, |outing| volts[outing], seed);
     let stories = faults::stories(&calendar, &outings, &lamps, seed);
-    let events = events::events(&calendar, &outings, &lamps, &stories);
+    let events = events::events(&odometer, &outings, &lamps, &stories);
     let changes = parts::changes(&calendar, &lamps, &stories);
-    let care = care::keep(&library, &odometer, &outings, &events, seed);
+    let care = care::keep(&library, &odometer, &outings, &events, &changes, seed);
 
     let mut pen = Pen::new(today, seed);
     fleet::open_the_log(&mut pen, &calendar, &titles, &library, &lamps, seed);

@@ -1,7 +1,7 @@
 //! The two hour meters: read every fortnight or so, one replaced, one gone round.
 
 use crate::diary::Calendar;
-use crate::dice::{Dice, Stream, rounded};
+use crate::dice::{Dice, Stream};
 use crate::pen::{Hand, Pen};
 use crate::runs::Odometer;
 use crate::setting::{Bird, KEEPER, TECHNICIAN};
@@ -40,7 +40,7 @@ fn read_turnstone(pen: &mut Pen, odometer: &Odometer<'_>, dice: &mut Dice) {
     let fact = MeterReplaced {
         machine: Bird::Turnstone.id().into(),
         why: MeterChange::Replaced,
-        old_reading_hours: Some(Hours::new(rounded(start + before, 1))),
+        old_reading_hours: Some(Hours::new(shown(start + before))),
         new_reading_hours: Hours::new(0.0),
     };
     pen.write(at, Hand::laptop(TECHNICIAN), fact);
@@ -64,12 +64,17 @@ fn read_whimbrel(pen: &mut Pen, odometer: &Odometer<'_>, dice: &mut Dice) {
             let fact = MeterReplaced {
                 machine: Bird::Whimbrel.id().into(),
                 why: MeterChange::RolledOver,
-                old_reading_hours: Some(Hours::new(rounded(last, 1))),
-                new_reading_hours: Hours::new(rounded(figure - GOES_ROUND_AT_H, 1)),
+                old_reading_hours: Some(Hours::new(shown(last))),
+                new_reading_hours: Hours::new(shown(figure - GOES_ROUND_AT_H)),
             };
             pen.write(morning, Hand::laptop(KEEPER), fact);
         }
     }
+}
+
+/// A meter's last drum shows a tenth when it is full, never before.
+fn shown(hours: f64) -> f64 {
+    (hours * 10.0).floor() / 10.0
 }
 
 fn read(pen: &mut Pen, calendar: &Calendar, bird: Bird, day: i32, figure: f64, dice: &mut Dice) {
@@ -77,6 +82,6 @@ fn read(pen: &mut Pen, calendar: &Calendar, bird: Bird, day: i32, figure: f64, d
     if dice.chance(crate::care::MISSING) && !last {
         return;
     }
-    let fact = MeterRead { machine: bird.id().into(), reading_hours: Hours::new(rounded(figure, 1)) };
+    let fact = MeterRead { machine: bird.id().into(), reading_hours: Hours::new(shown(figure)) };
     pen.write(calendar.date(day).at(10, 0, 0, 0), Hand::phone(KEEPER), fact);
 }

@@ -41,6 +41,75 @@ pub(crate) mod task {
     pub(crate) const EXCITER_CHANGE: &str = "exciter-change";
     pub(crate) const MAIN_BELT_RENEW: &str = "main-belt-renew";
     pub(crate) const TAKE_UP_BELT_RENEW: &str = "take-up-belt-renew";
-    pub(crate) const RUBBER_RENEW: &str = "rubber-renew";
     pub(crate) const ROLLER_SHAFTS: &str = "roller-shafts";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{quantity, slot, task};
+
+    #[test]
+    fn every_name_is_one_of_the_portable_types() {
+        let library = machine::shipped();
+        let kind = library.get("portable-16mm-halogen").expect("it is shipped");
+        let slots = [
+            slot::LAMP,
+            slot::HOLDER,
+            slot::EXCITER,
+            slot::TAKE_UP_BELT,
+            slot::MAIN_BELT,
+            slot::FELT,
+            slot::CLAW,
+            slot::LOWER_LOOP,
+            slot::GATE,
+            slot::DRUM,
+            slot::CABLE,
+            slot::AMPLIFIER,
+            slot::GEARS,
+            slot::LEAD,
+            slot::FUSES,
+            slot::PRESSURE_ROLLER,
+        ];
+        for name in slots {
+            assert!(kind.part(name).is_some(), "slot {name}");
+        }
+        let quantities = [
+            quantity::FLUTTER,
+            quantity::SPIN_DOWN,
+            quantity::TENSION_EMPTY,
+            quantity::GATE_FRICTION,
+            quantity::HUM,
+            quantity::CLAW_NOTCH,
+            quantity::SOUND_LEVEL,
+            quantity::VOLTS,
+            quantity::FREQUENCY,
+            quantity::SCREEN_LIGHT,
+            quantity::LUMINANCE,
+            quantity::LAMP_VOLTS,
+            quantity::SPEED,
+            quantity::VIBRATION,
+        ];
+        for name in quantities {
+            assert!(kind.limit(name).is_some(), "quantity {name}");
+        }
+        let tasks = [
+            task::LAMP_CHANGE,
+            task::EXCITER_CHANGE,
+            task::MAIN_BELT_RENEW,
+            task::TAKE_UP_BELT_RENEW,
+            task::ROLLER_SHAFTS,
+        ];
+        for name in tasks {
+            assert!(kind.task(name).is_some(), "task {name}");
+        }
+    }
+
+    #[test]
+    fn every_stock_item_but_the_odd_lamp_is_a_spare_of_the_portable_type() {
+        let library = machine::shipped();
+        let kind = library.get("portable-16mm-halogen").expect("it is shipped");
+        for id in crate::stores::ids().filter(|id| *id != "lamp-230v-750w") {
+            assert!(kind.spare(id).is_some(), "{id}");
+        }
+    }
 }

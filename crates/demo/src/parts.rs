@@ -202,7 +202,6 @@ fn task_of(slot: &str) -> Option<&'static str> {
         slot::EXCITER => Some(task::EXCITER_CHANGE),
         slot::MAIN_BELT => Some(task::MAIN_BELT_RENEW),
         slot::TAKE_UP_BELT => Some(task::TAKE_UP_BELT_RENEW),
-        slot::PRESSURE_ROLLER => Some(task::RUBBER_RENEW),
         _ => None,
     }
 }

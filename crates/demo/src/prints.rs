@@ -6,7 +6,7 @@ use crate::dice::rounded;
 #[derive(Debug, Clone)]
 pub(crate) struct Title {
     pub(crate) id: String,
-    pub(crate) title: String,
+    pub(crate) name: String,
     pub(crate) minutes: f64,
     pub(crate) reels: u32,
     pub(crate) lender: &'static str,
@@ -42,7 +42,7 @@ pub(crate) fn titles() -> Vec<Title> {
     let middle = MIDDLE.iter().map(|minutes| (*minutes, 2));
     let features = long.chain(middle).zip(1..).map(|((minutes, reels), n)| Title {
         id: format!("feature-{n:02}"),
-        title: format!("Feature {n:02}"),
+        name: format!("Feature {n:02}"),
         minutes,
         reels,
         lender: ["Lender A", "Lender B", "Lender C"][n % 3],
@@ -50,7 +50,7 @@ pub(crate) fn titles() -> Vec<Title> {
     });
     let shorts = SHORTS.iter().zip(1..).map(|(minutes, n)| Title {
         id: format!("short-{n:02}"),
-        title: format!("Short {n:02}"),
+        name: format!("Short {n:02}"),
         minutes: *minutes,
         reels: 1,
         lender: "Lender B",
@@ -74,7 +74,7 @@ fn feature_note(n: usize) -> &'static str {
 fn herring() -> Title {
     Title {
         id: "herring-reel".to_owned(),
-        title: "Haldoray herring season".to_owned(),
+        name: "Haldoray herring season".to_owned(),
         minutes: 10.6,
         reels: 1,
         lender: "Haldoray Islands archive shelf",

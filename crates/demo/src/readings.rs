@@ -284,8 +284,8 @@ impl<'a> Instruments<'a> {
     }
 
     fn lamp_hours(&self, moment: &Moment<'_>) -> f64 {
-        let own = self.lamps.iter().filter(|lamp| lamp.bird == moment.bird);
-        let lamp = own.filter(|lamp| lamp.fitted.is_none_or(|at| at <= moment.at)).last();
+        let mut own = self.lamps.iter().filter(|lamp| lamp.bird == moment.bird);
+        let lamp = own.rfind(|lamp| lamp.fitted.is_none_or(|at| at <= moment.at));
         let Some(lamp) = lamp else { return 0.0 };
         let from = lamp.fitted.unwrap_or(self.odometer.calendar.start.at(0, 0, 0, 0));
         let count = |run: &Run| if run.at >= from { run.lit() } else { 0.0 };
@@ -293,10 +293,11 @@ impl<'a> Instruments<'a> {
     }
 
     fn exciter_hours(&self, moment: &Moment<'_>) -> f64 {
-        let changed = self.changes.iter().filter(|change| {
+        let mut changed = self.changes.iter().filter(|change| {
             change.bird == moment.bird && change.slot == slot::EXCITER && change.at <= moment.at
         });
-        let from = changed.last().map_or(self.odometer.calendar.start.at(0, 0, 0, 0), |change| change.at);
+        let from =
+            changed.next_back().map_or(self.odometer.calendar.start.at(0, 0, 0, 0), |change| change.at);
         let count = |run: &Run| if run.at >= from { run.running() } else { 0.0 };
         self.odometer.before(moment.bird, moment.at, count)
     }

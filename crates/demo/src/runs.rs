@@ -9,6 +9,9 @@ use logbook::EntryId;
 use logbook::fact::{Ran, RunKind};
 use units::Hours;
 
+/// A machine should not stand longer than this (common practice, no source).
+pub(crate) const IDLE_DAYS: i32 = 30;
+
 /// One run of one machine.
 pub(crate) struct Run {
     pub(crate) bird: Bird,
@@ -18,6 +21,8 @@ pub(crate) struct Run {
     pub(crate) hours: f64,
     /// The showing it belongs to, by its place in the diary.
     pub(crate) outing: usize,
+    /// Ten minutes without film, after a month of standing still.
+    pub(crate) is_exercise: bool,
 }
 
 impl Run {
@@ -33,7 +38,7 @@ impl Run {
 }
 
 /// Every run of the past diary, in order of time.
-pub(crate) fn runs(outings: &[Outing], seed: u64) -> Vec<Run> {
+pub(crate) fn runs(calendar: &Calendar, outings: &[Outing], seed: u64) -> Vec<Run> {
     let mut dice = Dice::new(seed, Stream::Runs);
     let mut runs = Vec::new();
     for (at, outing) in outings.iter().enumerate().filter(|(_, outing)| outing.held()) {
@@ -49,6 +54,7 @@ pub(crate) fn runs(outings: &[Outing], seed: u64) -> Vec<Run> {
                     kind,
                     hours: rounded(hours, 2),
                     outing: at,
+                    is_exercise: false,
                 });
             };
             if dice.chance(0.12) {
@@ -64,7 +70,40 @@ pub(crate) fn runs(outings: &[Outing], seed: u64) -> Vec<Run> {
         }
     }
     runs.sort_by_key(|run| run.at);
+    let exercises = exercises(calendar, &runs);
+    runs.extend(exercises);
+    runs.sort_by_key(|run| run.at);
     runs
+}
+
+/// A machine that stood for a month is run empty for ten minutes, unless it is away or has no belts.
+fn exercises(calendar: &Calendar, runs: &[Run]) -> Vec<Run> {
+    let mut exercises = Vec::new();
+    for bird in Bird::ALL {
+        let mut last = (0, 0);
+        let own = runs.iter().filter(|run| run.bird == bird).map(|run| (run.day, run.outing));
+        for (next, outing) in own.chain([(calendar.days, 0)]) {
+            let stands = (last.0 + IDLE_DAYS..next).step_by(IDLE_DAYS as usize);
+            let fit =
+                stands.filter(|day| bird != Bird::Phalarope || !is_laid_up(calendar, last.0..next, *day));
+            exercises.extend(fit.map(|day| exercise(bird, last.1, calendar, day)));
+            last = (next, outing);
+        }
+    }
+    exercises
+}
+
+/// Whether Phalarope, standing still over these days, cannot be run on one of them: after its last show before the
+/// quarantine nobody touches it until its release, and without belts it does not turn.
+fn is_laid_up(calendar: &Calendar, gap: std::ops::Range<i32>, day: i32) -> bool {
+    let (danger, idle) = (calendar.quarantine(), calendar.idle());
+    let quarantined = gap.start < danger.start && gap.end >= danger.start && day <= danger.end;
+    quarantined || idle.contains(&day)
+}
+
+fn exercise(bird: Bird, outing: usize, calendar: &Calendar, day: i32) -> Run {
+    let at = calendar.date(day).at(10, 20, 0, 0);
+    Run { bird, at, day, kind: RunKind::Test, hours: 0.17, outing, is_exercise: true }
 }
 
 /// Writes every run, the showings after the fact when the operator fills in the card.
@@ -120,9 +159,8 @@ impl<'a> Odometer<'a> {
         self.runs.iter().filter(|run| run.bird == bird && run.at < moment).map(count).sum()
     }
 
-    /// Hours run in this log before the morning of a day.
-    pub(crate) fn hours(&self, bird: Bird, day: i32) -> f64 {
-        self.before(bird, self.calendar.date(day).at(0, 0, 0, 0), Run::running)
+    pub(crate) fn all(&self) -> impl Iterator<Item = &'a Run> {
+        self.runs.iter()
     }
 
     pub(crate) fn of(&self, bird: Bird) -> impl Iterator<Item = &'a Run> {

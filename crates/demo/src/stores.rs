@@ -123,6 +123,12 @@ impl Stores {
     }
 }
 
+/// The names of everything that is kept.
+#[cfg(test)]
+pub(crate) fn ids() -> impl Iterator<Item = &'static str> {
+    SHELVES.iter().map(|shelf| shelf.id)
+}
+
 fn counted(item: Item, count: u32) -> StockCounted {
     StockCounted { item: item.id().into(), count, name: None, slot: None, kept_in: None, minimum: None }
 }
