@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
 pub mod csv_out;
+mod hex;
 pub mod jsonl;
 pub mod sheet;

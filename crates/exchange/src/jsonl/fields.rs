@@ -83,14 +83,12 @@ impl<'a> LineReader<'a, '_> {
 
     /// Reads a value that is there.
     pub fn value<T: Deserialize<'a>>(&mut self, key: &str, raw: &'a RawValue, right: &str) -> Option<T> {
-        match serde_json::from_str(raw.get()) {
-            Ok(value) => Some(value),
-            Err(_) => {
-                let what = format!("“{key}” cannot be {}", shorten(raw.get()));
-                self.wrong_at(self.place(raw), what, right);
-                None
-            }
+        let read = serde_json::from_str(raw.get()).ok();
+        if read.is_none() {
+            let what = format!("“{key}” cannot be {}", shorten(raw.get()));
+            self.wrong_at(self.place(raw), what, right);
         }
+        read
     }
 
     /// Reads a moment and how exactly it is known.

@@ -53,7 +53,7 @@ pub fn write_line(record: &Record<'_>, number: u64, hash: &[u8; 32]) -> String {
         version: record.version,
         body_text: body.is_none().then_some(&record.body),
         body,
-        hash: hex(hash),
+        hash: crate::hex::hex(hash),
     };
     serde_json::to_string(&written).expect("texts, numbers and JSON that was read can always be written")
 }
@@ -70,13 +70,4 @@ fn plain_body(body: &str) -> Option<&RawValue> {
 /// Returns a precision that must be written down: any but to the second.
 fn unusual(precision: Precision) -> Option<Precision> {
     (precision_code(precision) != precision_code(Precision::Second)).then_some(precision)
-}
-
-/// Writes bytes in lower-case hexadecimal.
-pub(super) fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write;
-    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-        write!(text, "{byte:02x}").expect("writing to a string cannot fail");
-        text
-    })
 }

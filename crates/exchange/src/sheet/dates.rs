@@ -111,6 +111,7 @@ fn begins_with_tuesday(pieces: &[Piece]) -> bool {
 
 /// Reads the day with which the pieces begin and returns how many of them it took.
 fn day_at_start(pieces: &[Piece], this_year: i16) -> Option<Result<(Day, usize), String>> {
+    use Part::{Figure, Month};
     let words_before = pieces
         .iter()
         .take_while(|piece| matches!(piece, Piece::Word(word) if month_named(word).is_none() && (is_weekday(word) || says_nothing(word))))
@@ -129,24 +130,23 @@ fn day_at_start(pieces: &[Piece], this_year: i16) -> Option<Result<(Day, usize),
     }
     let used = |count: usize| parts.get(count - 1).map_or(pieces.len(), |(_, end)| *end);
     let figures: Vec<Part> = parts.iter().map(|(piece, _)| Part::of(piece)).collect();
-    use Part::{Figure, Month};
     let day = match figures[..] {
         [Figure(y, 4), Figure(m, 1..=2), Figure(d, 1..=2), ..] => (sure(y, m, d), 3),
-        [Figure(a, 1..=2), Figure(b, 1..=2), Figure(y, 4), ..] => (figures_of([(a, 2), (b, 2), (y, 4)]), 3),
-        [Figure(a, 1..=2), Figure(b, 1..=2), Figure(c, 2), ..] => (figures_of([(a, 2), (b, 2), (c, 2)]), 3),
-        [Figure(d, 1..=2), Month(m), Figure(y, digits @ (2 | 4)), ..] => {
-            (sure(full_year(y, digits, this_year), i64::from(m), d), 3)
+        [Figure(a, 1..=2), Figure(b, 1..=2), Figure(y, 4), ..] => {
+            (Ok(figures_of([(a, 2), (b, 2), (y, 4)])), 3)
         }
-        [Month(m), Figure(d, 1..=2), Figure(y, digits @ (2 | 4)), ..] => {
+        [Figure(a, 1..=2), Figure(b, 1..=2), Figure(c, 2), ..] => {
+            (Ok(figures_of([(a, 2), (b, 2), (c, 2)])), 3)
+        }
+        [Figure(d, 1..=2), Month(m), Figure(y, digits @ (2 | 4)), ..]
+        | [Month(m), Figure(d, 1..=2), Figure(y, digits @ (2 | 4)), ..] => {
             (sure(full_year(y, digits, this_year), i64::from(m), d), 3)
         }
         [Figure(y, 4), Month(m), Figure(d, 1..=2), ..] => (sure(y, i64::from(m), d), 3),
         [Month(m), Figure(y, 4), ..] => (month(y, i64::from(m)), 2),
         [Figure(m, 1..=2), Figure(y, 4), ..] | [Figure(y, 4), Figure(m, 1..=2)] => (month(y, m), 2),
         [Figure(all, 8), ..] => (sure(all / 10_000, all / 100 % 100, all % 100), 1),
-        [Figure(_, 1..=2), Month(_)]
-        | [Month(_), Figure(_, 1..=2)]
-        | [Figure(_, 1..=2), Figure(_, 1..=2)] => {
+        [Figure(_, 1..=2), Month(_) | Figure(_, 1..=2)] | [Month(_), Figure(_, 1..=2)] => {
             return Some(Err("this date has no year".to_owned()));
         }
         _ => return None,
@@ -195,9 +195,9 @@ fn month(year: i64, month: i64) -> Result<Day, String> {
     calendar(year, month, 15).map(Day::Month)
 }
 
-fn figures_of(figures: [(i64, usize); 3]) -> Result<Day, String> {
+fn figures_of(figures: [(i64, usize); 3]) -> Day {
     // All three have at most four digits.
-    Ok(Day::Figures(figures.map(|(value, digits)| (i16::try_from(value).unwrap_or(i16::MAX), digits))))
+    Day::Figures(figures.map(|(value, digits)| (i16::try_from(value).unwrap_or(i16::MAX), digits)))
 }
 
 /// Reads three figures in an order.
@@ -290,9 +290,10 @@ fn clock_of(pieces: &[Piece]) -> Option<Clock> {
         [(all, 4)] => (all / 100, all % 100, 0),
         [(hour, 1..=2)] => (hour, 0, 0),
         [(hour, 1..=2), (minute, 2)] => (hour, minute, 0),
-        [(hour, 1..=2), (minute, 2), (second, 2)] => (hour, minute, second),
         // A fraction of a second is passed over.
-        [(hour, 1..=2), (minute, 2), (second, 2), (_, 1..=9)] => (hour, minute, second),
+        [(hour, 1..=2), (minute, 2), (second, 2)] | [(hour, 1..=2), (minute, 2), (second, 2), (_, 1..=9)] => {
+            (hour, minute, second)
+        }
         _ => return None,
     };
     match half.as_str() {

@@ -95,7 +95,7 @@ impl Doubts {
 
     /// Returns all doubts, by row; those about the whole sheet first.
     pub fn sorted(mut self) -> Vec<Doubt> {
-        self.list.sort_by(|a, b| (a.row, a.severity).cmp(&(b.row, b.severity)));
+        self.list.sort_by_key(|doubt| (doubt.row, doubt.severity));
         self.list
     }
 }
@@ -103,7 +103,7 @@ impl Doubts {
 /// Returns a cell's text short enough to be repeated.
 fn short(text: &str) -> String {
     const MOST: usize = 80;
-    let one_line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let one_line = super::words::one_line(text);
     if one_line.chars().count() <= MOST {
         one_line
     } else {

@@ -7,21 +7,23 @@ use super::{
     doubt::{Doubt, Doubts, Severity},
     evidence::{date_order, decimal_mark, length_unit},
     facts::RowToFacts,
-    gate,
+    gate::{self, Through},
     ids::{self, Occurrences},
     mapping::{DateOrder, Decimal, Field, LengthUnit, Mapping, NewMachine},
     names::{self, Names},
     sequence,
     slip::{Slip, Span},
     slip_cells::{self, Customs, Desk},
+    words::one_line,
 };
 use jiff::{civil::Date, tz::TimeZone};
 use logbook::{
-    Booth, DeviceId, Draft, Entry, EntryId, Fact, MachineId, PersonId, PlaceId, When,
+    Booth, DeviceId, Draft, Entry, EntryId, Fact, MachineId, PersonId, PlaceId, Precision, When,
     fact::{MachineAdded, PersonAdded, PlaceAdded, Role},
 };
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use units::Hours;
 
 /// Where an import comes to: the logbook as it stands, and who imports when.
 #[derive(Clone, Debug)]
@@ -100,6 +102,8 @@ pub struct Summary {
 pub struct DryRun {
     /// The new entries, in the order in which they can be written.
     pub drafts: Vec<RowDraft>,
+    /// The entries that the drafts become; refused ones are missing and doubted.
+    pub entries: Vec<Entry>,
     /// Everything doubtful, by row.
     pub doubts: Vec<Doubt>,
     /// What would be added to the booth.
@@ -133,14 +137,14 @@ impl DryRun {
         })
     }
 
-    /// Returns the drafts to be written, all of them, or says why none may be.
+    /// Returns the entries to be written, all of them, or says why none may be. They have passed the gate.
     ///
     /// # Errors
     /// If any doubt is an error.
-    pub fn into_drafts(self) -> Result<Vec<Draft>, Blocked> {
+    pub fn into_entries(self) -> Result<Vec<Entry>, Blocked> {
         match self.blocked() {
             Some(blocked) => Err(blocked),
-            None => Ok(self.drafts.into_iter().map(|draft| draft.draft).collect()),
+            None => Ok(self.entries),
         }
     }
 }
@@ -176,7 +180,7 @@ pub fn read_sheet(table: &Table, mapping: &Mapping, ground: &Ground<'_>) -> DryR
     let mut all = addition_drafts(&mut additions, mapping, &spans, ground);
     all.extend(row_drafts);
     let (new, already_there) = without_known(all, ground, &mut doubts);
-    let drafts = gate::try_out(new, ground, &mut doubts);
+    let Through { drafts, entries } = gate::try_out(new, ground, &mut doubts);
     let summary = Summary {
         rows: table.rows.len(),
         empty_rows: table.empty_rows.len(),
@@ -193,7 +197,7 @@ pub fn read_sheet(table: &Table, mapping: &Mapping, ground: &Ground<'_>) -> DryR
         decimal: customs.decimal,
         zone,
     };
-    DryRun { drafts, doubts: doubts.sorted(), additions, summary }
+    DryRun { drafts, entries, doubts: doubts.sorted(), additions, summary }
 }
 
 /// Decides the customs of the sheet and doubts what cannot be decided.
@@ -272,12 +276,12 @@ impl AllNames {
             if let Some(name) = cell(Field::Person).filter(|_| mapping.add_people)
                 && let Some(id) = self.people.add_new(name, |id| booth.people.contains_key(id), PersonId::new)
             {
-                additions.push(addition("person", id.as_str(), name, row.number));
+                additions.push(addition("person", id.as_str(), &one_line(name), row.number));
             }
             if let Some(name) = cell(Field::Place).filter(|_| mapping.add_places)
                 && let Some(id) = self.places.add_new(name, |id| booth.places.contains_key(id), PlaceId::new)
             {
-                additions.push(addition("place", id.as_str(), name, row.number));
+                additions.push(addition("place", id.as_str(), &one_line(name), row.number));
             }
         }
         for (name, new) in &mapping.add_machines {
@@ -316,18 +320,30 @@ fn only_machine(
 }
 
 /// Works out when each row's doings were.
+///
+/// Rows of which only the day is known are put one after the other from noon on, machine by machine, so that no two
+/// runs of a machine stand at one moment.
 fn spans(slips: Vec<Slip>, zone: &TimeZone, doubts: &mut Doubts) -> Vec<(Slip, Span)> {
     let mut spans = Vec::with_capacity(slips.len());
+    let mut taken: HashMap<(Date, Vec<MachineId>), i64> = HashMap::new();
     for slip in slips {
-        match slip.span(zone) {
-            Some(span) => spans.push((slip, span)),
-            None => {
-                doubts.row(Severity::Error, slip.row, "this moment lies outside the calendar", "another date")
-            }
+        let Some(mut span) = slip.span(zone) else {
+            doubts.row(Severity::Error, slip.row, "this moment lies outside the calendar", "another date");
+            continue;
+        };
+        if slip.precision() == Precision::Day {
+            let after_noon = taken.entry((slip.day, slip.machines.clone())).or_default();
+            span.start.unix_ms += *after_noon;
+            let minutes = span.lasted.map_or(0.0, Hours::as_minutes).ceil() as i64 + 1;
+            *after_noon = (*after_noon + minutes * 60_000).min(LATEST_AFTER_NOON_MS);
         }
+        spans.push((slip, span));
     }
     spans
 }
+
+/// The latest moment after noon that still belongs to the day on every clock, in milliseconds: 22:00.
+const LATEST_AFTER_NOON_MS: i64 = 10 * 3_600_000;
 
 /// Makes the drafts of all rows, with ids that depend only on what the rows say.
 fn drafts(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'_>) -> Vec<RowDraft> {
@@ -353,7 +369,7 @@ fn drafts(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'_>) -> Vec
 
 /// Brings a moment of today of which only the day is known, and the planning of a showing to come, before now.
 fn not_after(happened: When, now: When, to_come: bool) -> When {
-    let vague_today = happened.precision > logbook::Precision::Minute && happened.unix_ms > now.unix_ms;
+    let vague_today = happened.precision > Precision::Minute && happened.unix_ms > now.unix_ms;
     if to_come {
         now
     } else if vague_today && happened.date() <= now.date() {

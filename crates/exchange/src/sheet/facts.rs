@@ -78,7 +78,7 @@ impl RowToFacts<'_> {
             self.start(),
             Fact::from(ShowingPlanned {
                 showing: self.showing_id(),
-                title: self.slip.title.clone(),
+                title: self.title(),
                 starts: self.span.zoned.clone(),
                 length_minutes: lasted.as_minutes(),
                 place: self.slip.place.clone(),
@@ -98,6 +98,11 @@ impl RowToFacts<'_> {
             };
             facts.push((self.start(), held.into()));
         }
+    }
+
+    /// Returns the title; the logbook wants one for every showing.
+    fn title(&self) -> String {
+        if self.slip.title.is_empty() { "(no title)".to_owned() } else { self.slip.title.clone() }
     }
 
     /// Returns the hours that each machine of the row ran: as written, or an equal share of the length.

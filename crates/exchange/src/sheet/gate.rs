@@ -7,13 +7,23 @@ use super::{
     doubt::{Doubts, Severity},
     dry_run::{Ground, RowDraft},
 };
-use logbook::{Booth, Entry, Fact, accept, fold};
-use std::borrow::Cow;
+use logbook::{Booth, Entry, EntryId, Fact, accept, fold};
+use std::{
+    borrow::Cow,
+    collections::{HashMap, HashSet},
+};
 
-/// Sends drafts through the gate and doubts the rows of those that are refused.
-///
-/// Returns the drafts in the order in which they can be written.
-pub(super) fn try_out(drafts: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut Doubts) -> Vec<RowDraft> {
+/// What came through the gate.
+pub(super) struct Through {
+    /// The drafts in the order in which they can be written.
+    pub drafts: Vec<RowDraft>,
+    /// The entries that they became, in the same order; those that were refused are missing.
+    pub entries: Vec<Entry>,
+}
+
+/// Sends drafts through the gate and doubts the rows of those that are refused, and of those that the fold would ask
+/// about.
+pub(super) fn try_out(drafts: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut Doubts) -> Through {
     let mut waves: [Vec<RowDraft>; 3] = Default::default();
     for draft in drafts {
         if let Some(wave) = waves.get_mut(wave_of(&draft.draft.fact)) {
@@ -22,16 +32,36 @@ pub(super) fn try_out(drafts: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut D
     }
     let mut accepted: Vec<Entry> = Vec::new();
     let mut booth = Cow::Borrowed(ground.booth);
-    let last = waves.len() - 1;
-    for (index, wave) in waves.iter().enumerate() {
+    for wave in &waves {
         let before = accepted.len();
         accepted.extend(wave.iter().filter_map(|draft| try_one(draft, &booth, ground, doubts)));
-        if accepted.len() > before && index < last {
+        if accepted.len() > before {
             let all = ground.entries.iter().chain(&accepted).cloned().collect();
             booth = Cow::Owned(fold(all).booth);
         }
     }
-    waves.into_iter().flatten().collect()
+    let drafts: Vec<RowDraft> = waves.into_iter().flatten().collect();
+    ask_what_the_fold_asks(&drafts, &booth, doubts);
+    Through { drafts, entries: accepted }
+}
+
+/// Doubts rows whose entries the fold asks about, unless they are doubted already.
+fn ask_what_the_fold_asks(drafts: &[RowDraft], booth: &Booth, doubts: &mut Doubts) {
+    let rows: HashMap<EntryId, usize> =
+        drafts.iter().filter_map(|draft| Some((draft.draft.id, draft.row?))).collect();
+    let mut doubted: HashSet<usize> = doubts
+        .list
+        .iter()
+        .filter(|doubt| doubt.severity != Severity::Note)
+        .filter_map(|doubt| doubt.row)
+        .collect();
+    for query in &booth.queries {
+        if let Some(row) = rows.get(&query.entry)
+            && doubted.insert(*row)
+        {
+            doubts.row(Severity::Warning, *row, query.what.clone(), query.settle.clone());
+        }
+    }
 }
 
 fn wave_of(fact: &Fact) -> usize {

@@ -132,9 +132,10 @@ fn column(table: &Table, index: usize, heading: &str) -> ColumnGuess {
         let why = format!("the heading speaks for {named}, the figures for {field}");
         return guess(Some(field), Confidence::Likely, why);
     }
-    match whole {
-        true => guess(Some(field), Confidence::Sure, because("heading and cells agree")),
-        false => guess(Some(field), Confidence::Likely, because("a word of the heading and the cells agree")),
+    if whole {
+        guess(Some(field), Confidence::Sure, because("heading and cells agree"))
+    } else {
+        guess(Some(field), Confidence::Likely, because("a word of the heading and the cells agree"))
     }
 }
 

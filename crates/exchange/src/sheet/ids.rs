@@ -64,7 +64,7 @@ fn moment(when: When) -> String {
 
 /// Returns the name by which a row's own showings and parts are told from all others.
 pub(super) fn tag(key: &RowKey) -> String {
-    key.iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+    crate::hex::hex(key).chars().take(12).collect()
 }
 
 /// Returns the id of a row's fact, by its place among the row's facts.

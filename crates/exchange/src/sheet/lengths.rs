@@ -89,3 +89,6 @@ fn unit_size(unit: &str) -> Option<f64> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests;

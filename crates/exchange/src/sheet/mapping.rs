@@ -163,6 +163,7 @@ pub struct NewMachine {
 
 /// What the columns and words of a sheet mean. See `docs/import.md` for the file that says it.
 #[derive(Clone, PartialEq, Debug, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own in the file, by name")]
 pub struct Mapping {
     /// Which column holds what, by its heading.
     pub columns: BTreeMap<Field, String>,

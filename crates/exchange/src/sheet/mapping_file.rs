@@ -107,27 +107,21 @@ impl Reader<'_> {
     }
 
     fn string(&mut self, value: &Value<'_>) -> Option<String> {
-        match value.get_ref() {
-            DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
-            _ => {
-                self.wrong(
-                    &value.span(),
-                    "this is no text".to_owned(),
-                    "a text in quotation marks, not empty",
-                );
-                None
-            }
+        if let DeValue::String(text) = value.get_ref()
+            && !text.trim().is_empty()
+        {
+            return Some(text.trim().to_owned());
         }
+        self.wrong(&value.span(), "this is no text".to_owned(), "a text in quotation marks, not empty");
+        None
     }
 
     fn flag(&mut self, value: &Value<'_>) -> bool {
-        match value.get_ref() {
-            DeValue::Boolean(flag) => *flag,
-            _ => {
-                self.wrong(&value.span(), "this is neither true nor false".to_owned(), "true or false");
-                false
-            }
+        if let DeValue::Boolean(flag) = value.get_ref() {
+            return *flag;
         }
+        self.wrong(&value.span(), "this is neither true nor false".to_owned(), "true or false");
+        false
     }
 
     fn zone(&mut self, value: &Value<'_>) -> Option<String> {
@@ -160,17 +154,12 @@ impl Reader<'_> {
     }
 
     fn table<'v, 't>(&mut self, value: &'v Value<'t>) -> Option<&'v Table<'t>> {
-        match value.get_ref() {
-            DeValue::Table(table) => Some(table),
-            _ => {
-                self.wrong(
-                    &value.span(),
-                    "this is no table".to_owned(),
-                    "a table: a heading in [brackets] and lines below",
-                );
-                None
-            }
+        if let DeValue::Table(table) = value.get_ref() {
+            return Some(table);
         }
+        let right = "a table: a heading in [brackets] and lines below";
+        self.wrong(&value.span(), "this is no table".to_owned(), right);
+        None
     }
 
     /// Reads a table whose keys are the sheet's own words.
@@ -195,14 +184,11 @@ impl Reader<'_> {
         let mut columns = BTreeMap::new();
         for (key, value) in table {
             let Some(heading) = self.string(value) else { continue };
-            match Field::from_word(key.get_ref()) {
-                Some(field) => {
-                    columns.insert(field, heading);
-                }
-                None => {
-                    let known: Vec<&str> = Field::ALL.iter().map(|field| field.word()).collect();
-                    self.unknown(key.get_ref(), &key.span(), &known);
-                }
+            if let Some(field) = Field::from_word(key.get_ref()) {
+                columns.insert(field, heading);
+            } else {
+                let known: Vec<&str> = Field::ALL.iter().map(|field| field.word()).collect();
+                self.unknown(key.get_ref(), &key.span(), &known);
             }
         }
         columns
@@ -231,7 +217,8 @@ impl Reader<'_> {
     fn reading(&mut self, value: &Value<'_>) -> Option<ReadingColumn> {
         const RIGHT: &str = "{ quantity = “…”, unit = “…” }, perhaps with plausible = [lowest, highest]";
         let form: ReadingForm = self.form(value, RIGHT)?;
-        if form.plausible.is_some_and(|(low, high)| !(low < high)) {
+        if form.plausible.is_some_and(|(low, high)| low.partial_cmp(&high) != Some(std::cmp::Ordering::Less))
+        {
             self.wrong(&value.span(), "the plausible band is upside down".to_owned(), "[lowest, highest]");
         }
         Some(ReadingColumn {
@@ -413,7 +400,7 @@ pub fn mapping_as_toml(mapping: &Mapping) -> String {
     put("parts", named(&mapping.parts, |id| id.as_str().into()));
     put("readings", named(&mapping.readings, write_reading));
     put("add_machines", named(&mapping.add_machines, write_machine));
-    put("meter_changes", named(&mapping.meter_changes, write_meter_change));
+    put("meter_changes", named(&mapping.meter_changes, |change| write_meter_change(*change)));
     toml::to_string(&top).expect("texts, numbers and tables of them can always be written")
 }
 
@@ -454,8 +441,8 @@ fn write_machine(machine: &NewMachine) -> toml::Value {
     object(plain.into_iter().chain(serial).chain(hours))
 }
 
-fn write_meter_change(change: &MeterChange) -> toml::Value {
-    let word = METER_CHANGES.iter().find(|(_, own)| own == change).map_or("replaced", |(word, _)| word);
+fn write_meter_change(change: MeterChange) -> toml::Value {
+    let word = METER_CHANGES.iter().find(|(_, own)| *own == change).map_or("replaced", |(word, _)| word);
     word.into()
 }
 

@@ -38,7 +38,7 @@ impl<Id: Clone + PartialEq> Names<Id> {
         let short = short_name(name);
         let free = |id: &Id| !taken(id) && !self.by_name.values().any(|own| own == id);
         let id = std::iter::once(short.clone())
-            .chain((2..).map(|count| format!("{short}-{count}")))
+            .chain((2..=u32::MAX).map(|count| format!("{short}-{count}")))
             .map(make)
             .find(free)?;
         self.add(name, id.clone());

@@ -157,3 +157,6 @@ pub(super) fn mark_evidence(cell: &str) -> MarkEvidence {
         (0, _) => is('.'),
     }
 }
+
+#[cfg(test)]
+mod tests;

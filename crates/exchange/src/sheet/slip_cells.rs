@@ -9,7 +9,7 @@ use super::{
     names::Names,
     numbers::{NoFigure, read_figure},
     slip::Slip,
-    words::{SUMS, is_one_of, plain, sort_named},
+    words::{SUMS, is_one_of, one_line, plain, sort_named},
 };
 use jiff::{civil::Date, tz::TimeZone};
 use logbook::{MachineId, PersonId, PlaceId};
@@ -124,7 +124,6 @@ impl<'r> RowReader<'r, '_> {
             return (None, None);
         }
         let day = self.day();
-        let decimal_hours = LengthUnit::Hours;
         let slip = Slip {
             row: self.row.number,
             sort: self.sort(),
@@ -133,11 +132,11 @@ impl<'r> RowReader<'r, '_> {
             start: self.clock(Field::Start).or(day.and_then(|(_, _, clock)| clock)),
             end: self.clock(Field::End),
             length: self.length(Field::Length, self.desk.customs.length_unit),
-            hours: self.length(Field::Hours, decimal_hours),
-            lit: self.length(Field::Lit, decimal_hours),
+            hours: self.length(Field::Hours, LengthUnit::Hours),
+            lit: self.length(Field::Lit, LengthUnit::Hours),
             meter: self.meter(),
             machines: self.machines(),
-            title: self.words(Field::Title),
+            title: one_line(&self.words(Field::Title)),
             place: self.place(),
             person: self.person(),
             work: self.words(Field::Work),

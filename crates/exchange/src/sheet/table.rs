@@ -3,7 +3,7 @@
 use super::{
     Encoding, TableError,
     decode::decode,
-    words::{field_named, plain},
+    words::{field_named, one_line, plain},
 };
 
 /// The largest file that is read, in bytes: a lifetime of rows is a hundredth of it.
@@ -253,7 +253,7 @@ fn find_headings(rows: &[(usize, Vec<String>)]) -> usize {
 fn named(headings: Vec<String>) -> Vec<String> {
     let mut named: Vec<String> = Vec::with_capacity(headings.len());
     for (index, heading) in headings.into_iter().enumerate() {
-        let heading = heading.split_whitespace().collect::<Vec<_>>().join(" ");
+        let heading = one_line(&heading);
         let heading = if heading.is_empty() { format!("column {}", index + 1) } else { heading };
         let mut unique = heading.clone();
         let mut count = 1;

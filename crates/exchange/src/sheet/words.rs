@@ -517,6 +517,11 @@ pub(super) fn plain(text: &str) -> String {
     out.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Returns a text on one line, with single spaces.
+pub(super) fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// Returns the plain letters for an accented small one of the western European alphabets.
 fn unaccented(c: char) -> Option<&'static str> {
     Some(match c {

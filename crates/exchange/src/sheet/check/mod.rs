@@ -97,7 +97,7 @@ fn end(slip: &Slip, span: &Span, doubts: &mut Doubts) {
     let Some(lasted) = span.lasted else { return };
     if slip.ends_next_day() {
         if lasted > LONGEST_PAST_MIDNIGHT {
-            let why = format!("it ends before it starts; past midnight it would last {:.1}", lasted);
+            let why = format!("it ends before it starts; past midnight it would last {lasted:.1}");
             doubts.row(Error, slip.row, why, "an end after the start");
         } else {
             doubts.row(
