@@ -1,0 +1,18 @@
+//! The questions, case by case: a small logbook, a question, the answer a projectionist would expect.
+
+#![allow(clippy::unwrap_used)]
+
+mod deferred;
+mod due;
+mod evening;
+mod events;
+mod film_path;
+mod forecast;
+mod gate;
+mod kit;
+mod machines;
+mod parts;
+mod properties;
+mod reading;
+mod tonight;
+mod walk;

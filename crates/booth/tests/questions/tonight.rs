@@ -1,0 +1,173 @@
+//! What is on, and what is due before the doors.
+
+use crate::kit::{Log, at, day, types};
+use booth::CaveatKind;
+use logbook::fact::Fitness;
+
+fn friday() -> Log {
+    let mut log = Log::new();
+    log.machine("2026-01-01 09:00", "dunlin");
+    log.planned("friday", "2026-03-06 19:30", 120.0, &["turnstone"]);
+    log.planned("saturday", "2026-03-07 19:30", 120.0, &["turnstone", "dunlin"]);
+    log.planned("far", "2026-04-20 19:30", 120.0, &["dunlin"]);
+    log
+}
+
+#[test]
+fn this_evening_comes_first_then_the_week() {
+    let booth = friday().fold();
+    let tonight = booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+    assert_eq!(tonight.evening, day("2026-03-06"));
+    let ids = |showings: &[booth::TonightShowing<'_>]| {
+        showings.iter().map(|showing| showing.id.to_string()).collect::<Vec<_>>()
+    };
+    assert_eq!(ids(&tonight.this_evening), ["friday"]);
+    assert_eq!(ids(&tonight.next_days), ["saturday"]);
+    assert_eq!(tonight.after_that.unwrap().0.as_str(), "far");
+}
+
+#[test]
+fn the_sentence_says_what_when_and_what_is_left() {
+    let booth = friday().fold();
+    let tonight = booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+    let showing = &tonight.this_evening[0];
+    assert_eq!((showing.minutes_till_start, showing.minutes_till_doors), (150, 115));
+    assert!(
+        tonight.sentence.starts_with("This evening: Programme friday at 19:30 on turnstone."),
+        "{}",
+        tonight.sentence
+    );
+    assert!(tonight.sentence.contains("The doors open in 1 h 55 min."), "{}", tonight.sentence);
+}
+
+#[test]
+fn nothing_on_says_when_the_next_one_is() {
+    let booth = friday().fold();
+    let quiet = booth::tonight(&booth, types(), &at("2026-03-10 17:00")).value;
+    assert_eq!(
+        quiet.sentence,
+        "No showing this evening. The next is Programme far on Monday 20 April at 19:30."
+    );
+    let empty = Log::new().fold();
+    let never = booth::tonight(&empty, types(), &at("2026-03-10 17:00")).value;
+    assert_eq!(never.sentence, "No showing this evening, and none in the diary.");
+}
+
+#[test]
+fn checks_before_the_showing_drop_off_as_they_are_done() {
+    let mut log = friday();
+    let before = |log: &Log| {
+        let booth = log.fold();
+        let tonight = booth::tonight(&booth, types(), &at("2026-03-06 18:00")).value;
+        (tonight.this_evening[0].machines[0].n_before_left(), tonight.this_evening[0].minutes_of_care)
+    };
+    let (n_before, minutes) = before(&log);
+    assert_eq!(n_before, 2);
+    log.did("2026-03-06 17:10", "turnstone", "mains-look");
+    let (n_left, minutes_left) = before(&log);
+    assert_eq!(n_left, 1);
+    assert!((minutes - minutes_left - 1.0).abs() < 1e-9, "the look takes a minute");
+}
+
+#[test]
+fn yesterdays_checks_do_not_count_tonight() {
+    let mut log = friday();
+    log.did("2026-03-05 19:00", "turnstone", "mains-look");
+    let booth = log.fold();
+    let tonight = booth::tonight(&booth, types(), &at("2026-03-06 18:00")).value;
+    assert_eq!(tonight.this_evening[0].machines[0].n_before_left(), 2);
+}
+
+#[test]
+fn care_stands_with_the_showing_before_which_it_falls_due() {
+    let mut log = friday();
+    log.did("2026-01-05 18:00", "turnstone", "guide-rollers");
+    log.did("2026-01-06 18:00", "dunlin", "guide-rollers");
+    let booth = log.fold();
+    let tonight = booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+    let due = |showing: &booth::TonightShowing<'_>, machine: usize| {
+        showing.machines[machine].due.iter().any(|item| item.task.id.as_str() == "guide-rollers")
+    };
+    assert!(due(&tonight.this_evening[0], 0), "60 days from 5 January are up on 6 March");
+    assert!(!due(&tonight.next_days[0], 0), "listed once, with the first showing");
+    assert!(due(&tonight.next_days[0], 1), "60 days from 6 January are up on 7 March");
+    assert!(tonight.next_days[0].machines[0].n_listed_earlier >= 1);
+}
+
+#[test]
+fn hours_that_run_out_during_the_showing_are_due_before_it() {
+    let mut log = friday();
+    log.did("2026-02-20 18:00", "turnstone", "claw-look");
+    log.ran_daily("2026-02-21", 7, "turnstone", 7.0);
+    let booth = log.fold();
+    let due = booth::due_tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+    let claw = due.iter().find(|item| item.task.id.as_str() == "claw-look").unwrap();
+    assert_eq!(claw.state, booth::DueState::Soon, "one hour is left, the programme runs two");
+}
+
+#[test]
+fn the_cheap_question_agrees_with_the_whole_one() {
+    let mut log = friday();
+    log.did("2026-01-05 18:00", "turnstone", "guide-rollers");
+    let booth = log.fold();
+    let now = at("2026-03-06 17:00");
+    let cheap = booth::due_tonight(&booth, types(), &now).value;
+    let whole = booth::tonight(&booth, types(), &now).value;
+    let tasks =
+        |items: &[booth::DueItem<'_>]| items.iter().map(|item| item.task.id.to_string()).collect::<Vec<_>>();
+    assert_eq!(tasks(&cheap), tasks(&whole.this_evening[0].machines[0].due));
+    assert!(!cheap.is_empty());
+}
+
+#[test]
+fn a_quarantined_machine_is_named_and_not_offered() {
+    let mut log = friday();
+    log.fitness("2026-03-05 12:00", "turnstone", Fitness::Danger, "a tingle at the case");
+    let booth = log.fold();
+    let answer = booth::tonight(&booth, types(), &at("2026-03-06 17:00"));
+    assert!(!answer.value.this_evening[0].machines[0].may_run);
+    assert!(answer.value.sentence.contains("turnstone may not be used: find another machine."));
+    let caveat = answer.caveats.iter().find(|caveat| caveat.kind == CaveatKind::NotForUse).unwrap();
+    assert!(
+        caveat.words.contains("until a technician releases it: a tingle at the case"),
+        "{}",
+        caveat.words
+    );
+}
+
+#[test]
+fn open_faults_stand_with_their_machine_until_they_are_closed() {
+    let mut log = friday();
+    log.fault("2026-03-01 22:00", "ticks", "turnstone", Some("motor"));
+    let open = |log: &Log| {
+        let booth = log.fold();
+        booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value.this_evening[0].machines[0]
+            .open_faults
+            .len()
+    };
+    assert_eq!(open(&log), 1);
+    log.fault_closed("2026-03-05 18:00", "ticks");
+    assert_eq!(open(&log), 0);
+}
+
+#[test]
+fn a_past_showing_that_nobody_settled_is_asked_about() {
+    let booth = friday().fold();
+    let answer = booth::tonight(&booth, types(), &at("2026-03-10 17:00"));
+    let stale = answer.caveats.iter().find(|caveat| caveat.kind == CaveatKind::StaleDiary).unwrap();
+    assert!(
+        stale.words.starts_with("2 past showings are neither logged as held nor cancelled"),
+        "{}",
+        stale.words
+    );
+}
+
+#[test]
+fn a_showing_on_a_machine_that_nobody_added_says_so() {
+    let mut log = Log::new();
+    log.planned("friday", "2026-03-06 19:30", 120.0, &["nobodys"]);
+    let booth = log.fold();
+    let answer = booth::tonight(&booth, types(), &at("2026-03-06 17:00"));
+    assert_eq!(answer.value.this_evening[0].unknown_machines.len(), 1);
+    assert!(answer.caveats.iter().any(|caveat| caveat.words.contains("nobodys")));
+}
