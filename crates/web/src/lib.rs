@@ -1,1 +1,77 @@
-//! placeholder
+#![doc = include_str!("../README.md")]
+
+mod assets;
+mod desk;
+mod fields;
+mod forms;
+mod guard;
+mod layout;
+mod pages;
+mod trouble;
+mod typed;
+mod visit;
+mod write;
+
+pub use desk::{Clock, Desk};
+pub use guard::{CONTENT_SECURITY_POLICY, LARGEST_BODY};
+
+use axum::{
+    Router,
+    extract::DefaultBodyLimit,
+    middleware,
+    routing::{get, post},
+};
+use std::{io, sync::Arc};
+use tokio::net::TcpListener;
+use tower_http::csrf::CsrfLayer;
+
+/// Returns the pages over a desk.
+///
+/// From the outside in: headers of every answer, troubles made into pages, requests under foreign names refused,
+/// posts from foreign pages refused, bodies limited.
+pub fn router(desk: Arc<Desk>) -> Router {
+    use pages as page;
+    Router::new()
+        .route("/", get(page::tonight::show))
+        .route("/path", get(page::film_path::choose))
+        .route("/due", get(page::due::show))
+        .route("/more", get(page::about::more))
+        .route("/about", get(page::about::show))
+        .route("/theme", post(page::theme::switch))
+        .route("/first-run", get(page::first_run::show).post(page::first_run::take))
+        .route("/machines", get(page::machines::show))
+        .route("/machines/{machine}", get(page::machine::show))
+        .route("/machines/{machine}/path", get(page::film_path::show))
+        .route("/machines/{machine}/path/{slot}", get(page::part::show))
+        .route("/machines/{machine}/walk", get(page::walk::show).post(page::walk::take))
+        .route("/diary", get(page::diary::show))
+        .route("/diary/new", get(page::diary::new).post(page::diary::take_new))
+        .route("/diary/{showing}", get(page::showing::show).post(page::showing::change))
+        .route("/diary/{showing}/held", post(page::showing::held))
+        .route("/diary/{showing}/cancelled", post(page::showing::cancelled))
+        .route("/log", get(page::log::choose))
+        .route("/log/{kind}", get(page::log::show).post(page::log::take))
+        .route("/logbook", get(page::logbook::show))
+        .route("/logbook/{entry}", get(page::entry::show))
+        .route("/logbook/{entry}/correct", get(page::correct::show).post(page::correct::take))
+        .route("/logbook/{entry}/withdraw", post(page::correct::withdraw))
+        .route("/attachments", post(page::attachments::take))
+        .route("/attachments/{name}", get(page::attachments::show))
+        .route("/assets/{name}", get(assets::serve))
+        .fallback(page::about::nothing_here)
+        .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(CsrfLayer::new())
+        .layer(middleware::from_fn_with_state(Arc::clone(&desk), guard::own_host_only))
+        .layer(middleware::from_fn_with_state(Arc::clone(&desk), guard::show_trouble))
+        .layer(middleware::from_fn(guard::add_headers))
+        .with_state(desk)
+}
+
+/// Serves the pages until `until` ends; requests that are being answered then are answered first.
+pub async fn serve(
+    listener: TcpListener,
+    desk: Arc<Desk>,
+    until: impl Future<Output = ()> + Send + 'static,
+) -> io::Result<()> {
+    axum::serve(listener, router(desk)).with_graceful_shutdown(until).await
+}

@@ -1,0 +1,106 @@
+//! What all requests share: the logbook, the booth that it adds up to, the machine types, and the clock.
+
+use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
+use logbook::{Booth, DeviceId, Entry, EntryId, fold};
+use machine::Library;
+use std::sync::{Arc, Mutex, PoisonError};
+use store::{Attachments, EntryStore, Head, Receipt, StoreError};
+use uuid::Uuid;
+
+/// Tells the time. The program that serves gives it; tests give a clock that stands still.
+pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
+
+/// What the server works with.
+pub struct Desk {
+    store: Arc<dyn EntryStore>,
+    attachments: Attachments,
+    library: Arc<Library>,
+    clock: Clock,
+    hosts: Vec<String>,
+    folded: Mutex<Arc<Folded>>,
+}
+
+/// The booth as it stood when the logbook went so far.
+#[derive(Debug, Default)]
+pub struct Folded {
+    head: Head,
+    /// The booth.
+    pub booth: Booth,
+}
+
+impl Desk {
+    /// Sets up the desk over a logbook; the booth is folded at the first request.
+    pub fn new(
+        store: Arc<dyn EntryStore>,
+        attachments: Attachments,
+        library: Arc<Library>,
+        clock: Clock,
+    ) -> Self {
+        Self { store, attachments, library, clock, hosts: Vec::new(), folded: Mutex::default() }
+    }
+
+    /// Also accepts requests that name one of these hosts, beside the loopback names.
+    ///
+    /// A request that names any other is refused, so that a foreign page cannot reach this server under a name of its
+    /// own (DNS rebinding).
+    #[must_use]
+    pub fn with_hosts(mut self, hosts: impl IntoIterator<Item = String>) -> Self {
+        self.hosts.extend(hosts);
+        self
+    }
+
+    /// Returns the further hosts under which this server may be reached.
+    pub fn hosts(&self) -> &[String] {
+        &self.hosts
+    }
+
+    /// Returns the machine types.
+    pub fn library(&self) -> &Library {
+        &self.library
+    }
+
+    /// Returns the device as which this server writes.
+    pub fn device(&self) -> DeviceId {
+        self.store.device()
+    }
+
+    /// Returns the logbook itself, for searching.
+    pub fn store(&self) -> &dyn EntryStore {
+        &*self.store
+    }
+
+    /// Returns where photos and recordings are kept.
+    pub fn attachments(&self) -> &Attachments {
+        &self.attachments
+    }
+
+    /// Returns the time on the booth's clock.
+    pub fn now(&self, booth: &Booth) -> ZonedDateTime {
+        let zone = TimeZone::get(&booth.settings.zone).unwrap_or(TimeZone::UTC);
+        (self.clock)().to_zoned_datetime(zone)
+    }
+
+    /// Makes a new id for an entry: a UUIDv7 whose time is the desk's clock.
+    pub fn new_id(&self) -> EntryId {
+        let now = (self.clock)();
+        let seconds = u64::try_from(now.as_second()).unwrap_or(0);
+        let nanoseconds = u32::try_from(now.subsec_nanosecond()).unwrap_or(0);
+        EntryId(Uuid::new_v7(uuid::Timestamp::from_unix(uuid::NoContext, seconds, nanoseconds)))
+    }
+
+    /// Returns the booth as it stands, folded anew if anybody wrote since: this server or another program.
+    pub fn folded(&self) -> Result<Arc<Folded>, StoreError> {
+        let mut folded = self.folded.lock().unwrap_or_else(PoisonError::into_inner);
+        let head = self.store.head()?;
+        if folded.head != head || head.count == 0 {
+            let booth = fold(self.store.entries()?).booth;
+            *folded = Arc::new(Folded { head, booth });
+        }
+        Ok(Arc::clone(&folded))
+    }
+
+    /// Writes entries down; when this returns they are on disk.
+    pub fn append(&self, entries: &[Entry]) -> Result<Vec<Receipt>, StoreError> {
+        self.store.append(entries)
+    }
+}

@@ -1,0 +1,103 @@
+//! Faults and stoppages.
+
+use super::{Ask, Form, as_typed};
+use crate::{
+    fields::{Choice, Field, Kind, Problem},
+    typed::Typed,
+};
+use serde_json::{Map, Value, json};
+
+pub(super) const FORMS: &[Form] = &[
+    Form {
+        kind: "fault-opened",
+        title: "A fault",
+        hint: "Something is wrong with a machine",
+        needs_machine: true,
+        offered: true,
+        fields: opened,
+        complete: name_fault,
+    },
+    Form {
+        kind: "stoppage",
+        title: "A stoppage",
+        hint: "The screen went dark or the sound silent",
+        needs_machine: false,
+        offered: true,
+        fields: stoppage,
+        complete: as_typed,
+    },
+    Form {
+        kind: "fault-noted",
+        title: "More about a fault",
+        hint: "What was tried or seen",
+        needs_machine: false,
+        offered: true,
+        fields: noted,
+        complete: as_typed,
+    },
+    Form {
+        kind: "fault-closed",
+        title: "A fault is dealt with",
+        hint: "What it was and what mended it",
+        needs_machine: false,
+        offered: true,
+        fields: closed,
+        complete: as_typed,
+    },
+];
+
+fn opened(ask: &Ask<'_>) -> Vec<Field> {
+    vec![
+        Field::new("words", "What you see, hear or smell", Kind::Paragraph).required(),
+        Field::new("slot", "Where", Kind::Pick(ask.slots())),
+        Field::new("showing", "In which showing", Kind::Pick(ask.showings())),
+    ]
+}
+
+/// Gives a new fault an id: its machine and the end of the entry's id.
+fn name_fault(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
+    if !body.contains_key("fault") {
+        let machine = ask.machine.map_or("fault", |machine| machine.as_str());
+        let id = ask.id.to_string();
+        let tail = id.rsplit('-').next().unwrap_or(&id);
+        body.insert("fault".to_owned(), json!(format!("{machine}-{tail}")));
+    }
+    Vec::new()
+}
+
+fn stoppage(ask: &Ask<'_>) -> Vec<Field> {
+    vec![
+        Field::new("dark_seconds", "For how long", Kind::Seconds).required().hint("In seconds, or as 1:20."),
+        Field::new("what", "What happened", Kind::Paragraph).required(),
+        Field::new("showing", "In which showing", Kind::Pick(ask.showings())),
+        Field::new("machine", "On which machine", Kind::Pick(ask.machines())),
+    ]
+}
+
+/// The faults that are open, as choices; the one that a correction speaks of may be closed.
+fn faults(ask: &Ask<'_>) -> Vec<Choice> {
+    let mut faults: Vec<_> = ask.booth.faults.iter().collect();
+    faults.sort_by_key(|(_, fault)| fault.closed.is_some());
+    faults
+        .into_iter()
+        .map(|(id, fault)| {
+            let end = if fault.closed.is_some() { " (closed)" } else { "" };
+            Choice::new(id.as_str(), format!("{}: {}{end}", fault.machine, fault.words))
+        })
+        .collect()
+}
+
+fn noted(ask: &Ask<'_>) -> Vec<Field> {
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("words", "What was tried or seen", Kind::Paragraph).required(),
+    ]
+}
+
+fn closed(ask: &Ask<'_>) -> Vec<Field> {
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("cause", "What it was", Kind::Paragraph),
+        Field::new("cure", "What mended it", Kind::Paragraph),
+    ]
+}

@@ -1,0 +1,239 @@
+//! The forms for what can be written down: one for each kind of entry, grouped as people think of them.
+
+mod booth;
+mod care;
+mod faults;
+mod machines;
+mod parts;
+pub mod showings;
+
+pub use care::OUTCOMES;
+
+use crate::{
+    fields::{self, Choice, Field, Problem},
+    typed::Typed,
+};
+use jiff::{ZonedDateTime, civil::Date};
+use logbook::{
+    Booth, Fact, Precision, When,
+    ids::{EntryId, MachineId},
+    wire,
+};
+use machine::{Library, MachineType};
+use serde_json::{Map, Value};
+
+/// What a form knows when it is asked or read.
+pub struct Ask<'a> {
+    /// The booth.
+    pub booth: &'a Booth,
+    /// The machine types.
+    pub library: &'a Library,
+    /// The machine it is about, if that is settled.
+    pub machine: Option<&'a MachineId>,
+    /// The time on the booth's clock.
+    pub now: &'a ZonedDateTime,
+    /// The id of the entry to be.
+    pub id: EntryId,
+}
+
+/// How one kind of entry is asked for.
+pub struct Form {
+    /// The kind, as the wire names it.
+    pub kind: &'static str,
+    /// What is written down, in a few words.
+    pub title: &'static str,
+    /// When one uses it.
+    pub hint: &'static str,
+    /// It is about a machine, which is asked for first.
+    pub needs_machine: bool,
+    /// It stands in the choice of what to write down.
+    pub offered: bool,
+    /// The fields.
+    pub fields: fn(&Ask<'_>) -> Vec<Field>,
+    /// Completes the body: ids of new things, units that go with a choice. May name further problems.
+    pub complete: fn(&mut Map<String, Value>, &Ask<'_>, &Typed) -> Vec<Problem>,
+}
+
+/// Adds nothing to a body.
+fn as_typed(_: &mut Map<String, Value>, _: &Ask<'_>, _: &Typed) -> Vec<Problem> {
+    Vec::new()
+}
+
+/// Returns every form, those that are used most first.
+pub fn all() -> impl Iterator<Item = &'static Form> {
+    [
+        care::FORMS,
+        machines::RUNNING,
+        parts::FORMS,
+        faults::FORMS,
+        booth::FORMS,
+        machines::FORMS,
+        showings::FORMS,
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// Returns the form for a kind.
+pub fn of_kind(kind: &str) -> Option<&'static Form> {
+    all().find(|form| form.kind == kind)
+}
+
+impl<'a> Ask<'a> {
+    /// Returns the type of the machine that it is about.
+    pub fn machine_type(&self) -> Option<&'a MachineType> {
+        let machine = self.booth.machines.get(self.machine?.as_str())?;
+        self.library.get(machine.machine_type.as_str())
+    }
+
+    /// Returns the machines that have not left, as choices.
+    pub fn machines(&self) -> Vec<Choice> {
+        let machines = self.booth.machines.iter().filter(|(_, machine)| machine.retired.is_none());
+        machines.map(|(id, machine)| Choice::new(id.as_str(), &machine.name)).collect()
+    }
+
+    /// Returns the parts of the machine as choices, in the order in which film meets them.
+    pub fn slots(&self) -> Vec<Choice> {
+        let parts = self.machine_type().into_iter().flat_map(|kind| &kind.parts);
+        parts.map(|part| Choice::new(part.id.as_str(), &part.name)).collect()
+    }
+
+    /// Returns the showings as choices: the coming ones and those of the last month.
+    pub fn showings(&self) -> Vec<Choice> {
+        let month_ago = self.now.date().checked_sub(jiff::ToSpan::days(31)).unwrap_or(self.now.date());
+        let mut showings: Vec<_> =
+            self.booth.showings.iter().filter(|(_, showing)| showing.starts.date() >= month_ago).collect();
+        showings.sort_by_key(|(_, showing)| showing.starts.timestamp());
+        showings
+            .into_iter()
+            .map(|(id, showing)| {
+                let day = views::wording::date(showing.starts.date(), self.now.date());
+                Choice::new(id.as_str(), format!("{day}, {}", showing.title))
+            })
+            .collect()
+    }
+
+    /// Returns the places as choices.
+    pub fn places(&self) -> Vec<Choice> {
+        self.booth.places.iter().map(|(id, place)| Choice::new(id.as_str(), &place.name)).collect()
+    }
+
+    /// Returns a name for a new thing, made of words, that none of the known ones has.
+    pub fn new_name(&self, words: &str, is_taken: impl Fn(&str) -> bool) -> String {
+        let base = slug(words);
+        let base = if base.is_empty() { "unnamed".to_owned() } else { base };
+        if !is_taken(&base) {
+            return base;
+        }
+        (2..).map(|count| format!("{base}-{count}")).find(|name| !is_taken(name)).unwrap_or(base)
+    }
+}
+
+/// Makes a name of small letters, digits and hyphens out of words; letters beyond those are left out.
+pub fn slug(words: &str) -> String {
+    let plain = words.to_lowercase();
+    let pieces: Vec<&str> =
+        plain.split(|c: char| !c.is_ascii_alphanumeric()).filter(|piece| !piece.is_empty()).collect();
+    let mut name = pieces.join("-");
+    name.truncate(48);
+    name.trim_end_matches('-').to_owned()
+}
+
+/// Reads a form into a fact, over the body of the fact that it corrects, if it corrects one.
+pub fn read(form: &Form, ask: &Ask<'_>, typed: &Typed, before: Option<&Fact>) -> Result<Fact, Vec<Problem>> {
+    let mut body = before.map(body_of).and_then(|body| body.as_object().cloned()).unwrap_or_default();
+    if form.needs_machine
+        && let Some(machine) = ask.machine
+    {
+        body.insert("machine".to_owned(), Value::from(machine.as_str()));
+    }
+    let mut problems = fields::read_into(&mut body, &(form.fields)(ask), typed);
+    problems.extend((form.complete)(&mut body, ask, typed));
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let text = Value::Object(body).to_string();
+    match wire::decode_fact(form.kind, wire::VERSION, &text) {
+        Fact::Unknown(unknown) => {
+            let trouble = unknown.trouble.unwrap_or_else(|| "this program does not know the kind".to_owned());
+            Err(vec![Problem::new("", format!("This cannot be written as it is: {trouble}."))])
+        }
+        fact => Ok(fact),
+    }
+}
+
+/// Returns the body of a fact as JSON.
+pub fn body_of(fact: &Fact) -> Value {
+    let (_, _, body) = wire::encode_fact(fact);
+    serde_json::from_str(&body).unwrap_or(Value::Null)
+}
+
+/// Fills a form from a fact.
+pub fn fill(form: &Form, ask: &Ask<'_>, fact: &Fact) -> Typed {
+    let body = body_of(fact);
+    let mut typed = fields::fill(&body, &(form.fields)(ask));
+    showings::fill_more(&mut typed, fact);
+    typed
+}
+
+/// The field of the day on which it happened.
+pub const DAY: &str = "happened_day";
+/// The field of the time at which it happened.
+pub const TIME: &str = "happened_time";
+
+/// Fills in when it happened.
+pub fn fill_when(typed: &mut Typed, when: When) {
+    let local = when.local();
+    typed.set_if_missing(DAY, || local.date().to_string());
+    typed.set_if_missing(TIME, || match when.precision {
+        Precision::Second | Precision::Minute => local.strftime("%H:%M").to_string(),
+        Precision::Day | Precision::Month => String::new(),
+    });
+}
+
+/// Reads when it happened: day and time, or only the day if the time was left empty. Nothing typed: now.
+pub fn read_when(typed: &Typed, now: &ZonedDateTime) -> Result<When, Problem> {
+    let Some(day) = typed.get(DAY) else { return Ok(When::from_zoned(now)) };
+    let day: Date = day
+        .parse()
+        .map_err(|_| Problem::new(DAY, format!("\"{day}\" is not a day; write for example 2026-03-07.")))?;
+    let Some(time) = typed.get(TIME) else {
+        return zoned(day, jiff::civil::time(12, 0, 0, 0), now).map(|at| at.known_to(Precision::Day));
+    };
+    let time: jiff::civil::Time = time
+        .parse()
+        .map_err(|_| Problem::new(TIME, format!("\"{time}\" is not a time; write for example 21:40.")))?;
+    // What was filled in as the present minute means now, to the second: so that two deeds keep their order.
+    if day == now.date() && time.hour() == now.hour() && time.minute() == now.minute() {
+        return Ok(When::from_zoned(now));
+    }
+    zoned(day, time, now).map(|at| at.known_to(Precision::Minute))
+}
+
+fn zoned(day: Date, time: jiff::civil::Time, now: &ZonedDateTime) -> Result<When, Problem> {
+    day.to_datetime(time)
+        .to_zoned_datetime(now.time_zone().clone())
+        .map(|at| When::from_zoned(&at))
+        .map_err(|_| Problem::new(DAY, "This day lies outside the calendar; write for example 2026-03-07."))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use logbook::fact::KINDS;
+
+    #[test]
+    fn every_kind_that_a_person_can_write_has_a_form() {
+        // A withdrawal has its own button on the entry's page.
+        let without: Vec<_> = KINDS.iter().filter(|kind| of_kind(kind).is_none()).collect();
+        assert_eq!(without, [&"withdraws"]);
+    }
+
+    #[test]
+    fn names_are_made_of_words() {
+        assert_eq!(slug("  Feature 07 — the End! "), "feature-07-the-end");
+        assert_eq!(slug("Ångström"), "ngstr-m");
+        assert!(slug(&"long ".repeat(40)).len() <= 48);
+    }
+}

@@ -1,0 +1,250 @@
+//! Correcting an entry, or taking it back: by another entry that names it.
+
+use super::{entry, unseen_fields, writer_field};
+use crate::{
+    fields::{self, Field, Kind, Problem},
+    forms::{self, Ask, Form},
+    layout::{self, Section},
+    trouble::{Answered, Trouble},
+    typed::{Posted, Typed},
+    visit::Visit,
+    write::{self, NotWritten, common_fields as common},
+};
+use axum::{extract::Path, http::StatusCode, response::Response};
+use logbook::{
+    Draft, Entry, EntryId, Fact, PersonId, When,
+    fact::{Corrects, Withdraws},
+    ids::MachineId,
+};
+use maud::{Markup, html};
+use std::sync::Arc;
+use views::Place;
+
+/// What an entry says now: itself, or its latest correction.
+struct Standing {
+    entry: Entry,
+    fact: Fact,
+    happened: When,
+}
+
+fn standing(visit: &Visit, id: &str) -> Result<Standing, Trouble> {
+    let entry = entry::find(visit, id)?.chained.entry;
+    if matches!(entry.fact, Fact::Corrects(_) | Fact::Withdraws(_)) {
+        return Err(Trouble::not_understood(
+            "This entry settles another one.",
+            "Correct the entry that it settles.",
+        )
+        .way(Place::Entry(entry.id).href(), "Back to the entry"));
+    }
+    let mut standing = Standing { fact: entry.fact.clone(), happened: entry.happened, entry };
+    let latest =
+        entry::settled_by(visit, standing.entry.id)?.into_iter().find_map(|later| match later.fact {
+            Fact::Corrects(corrects) => Some(corrects),
+            _ => None,
+        });
+    if let Some(corrects) = latest {
+        standing.fact = *corrects.with;
+        standing.happened = corrects.happened.unwrap_or(standing.happened);
+    }
+    Ok(standing)
+}
+
+/// Shows the form, filled with what the entry says now.
+pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
+    let standing = standing(&visit, &id)?;
+    let typed = match forms::of_kind(standing.fact.kind()) {
+        Some(form) => {
+            let machine = machine_of(&standing.fact);
+            let mut typed = forms::fill(form, &ask(&visit, machine.as_ref()), &standing.fact);
+            forms::fill_when(&mut typed, standing.happened);
+            typed
+        }
+        None => Typed::default(),
+    };
+    Ok(correct_page(&visit, &standing, &typed, &[], StatusCode::OK))
+}
+
+fn ask<'a>(visit: &'a Visit, machine: Option<&'a MachineId>) -> Ask<'a> {
+    Ask { booth: visit.booth(), library: visit.library(), machine, now: &visit.now, id: visit.desk.new_id() }
+}
+
+fn machine_of(fact: &Fact) -> Option<MachineId> {
+    forms::body_of(fact).get("machine").and_then(serde_json::Value::as_str).map(MachineId::new)
+}
+
+fn why_field() -> Field {
+    Field::new(common::WHY, "Why it is corrected", Kind::Line)
+        .required()
+        .hint("For example: wrong machine, misread.")
+}
+
+/// The fields to correct: the form's own, and the machine, which may have been the wrong one.
+fn fields_of(form: &Form, ask: &Ask<'_>) -> Vec<Field> {
+    let mut fields = (form.fields)(ask);
+    if form.needs_machine {
+        fields.insert(0, Field::new("machine", "Machine", Kind::Pick(ask.machines())).required());
+    }
+    fields
+}
+
+fn correct_page(
+    visit: &Visit,
+    standing: &Standing,
+    typed: &Typed,
+    problems: &[Problem],
+    status: StatusCode,
+) -> Response {
+    let id = standing.entry.id;
+    let main = html! {
+        h1 { "Correct an entry" }
+        p { "The entry stays as it was written; what you write here is put in its place." }
+        (fields::problems(problems))
+        @match forms::of_kind(standing.fact.kind()) {
+            Some(form) => (correction_form(visit, standing, form, typed, problems)),
+            None => p { "This kind of entry can only be taken back." },
+        }
+        (withdraw_form(visit, id, typed))
+    };
+    layout::page_with(visit, Some(Section::Logbook), "Correct an entry", &main, status)
+}
+
+fn correction_form(
+    visit: &Visit,
+    standing: &Standing,
+    form: &Form,
+    typed: &Typed,
+    problems: &[Problem],
+) -> Markup {
+    let machine = typed.get("machine").map(MachineId::new).or_else(|| machine_of(&standing.fact));
+    let ask = ask(visit, machine.as_ref());
+    let mut typed = typed.clone();
+    if let Some(machine) = &machine {
+        typed.set_if_missing("machine", || machine.to_string());
+    }
+    html! {
+        form.entry #correction method="post" action={ "/logbook/" (standing.entry.id) "/correct" } novalidate {
+            (fields::show(&fields_of(form, &ask), &typed, problems))
+            @if form.kind == "showing-planned" { (super::diary::start_and_machines(visit, &typed, problems)) }
+            (super::when_fields(visit, &typed, problems))
+            (fields::show_one(&why_field(), &typed, problems))
+            (writer_field(visit, &typed, problems))
+            (unseen_fields(visit, &typed))
+            button.main type="submit" { "Put this in its place" }
+        }
+    }
+}
+
+fn withdraw_form(visit: &Visit, id: EntryId, typed: &Typed) -> Markup {
+    html! {
+        h2 #take-back { "Take it back" }
+        p { "It then counts as never written, but stays readable." }
+        form.entry method="post" action={ "/logbook/" (id) "/withdraw" } {
+            div.field {
+                label for="field-withdraw" { "Why" }
+                input #field-withdraw type="text" name="why" required autocomplete="off";
+            }
+            (writer_field(visit, typed, &[]))
+            input type="hidden" name=(common::ID) value=(visit.desk.new_id());
+            button type="submit" { "Take it back" }
+        }
+    }
+}
+
+/// Takes a correction.
+pub async fn take(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
+    let standing = standing(&visit, &id)?;
+    let corrected = standing.entry.id;
+    let (visit, posted, standing) = (Arc::new(visit), Arc::new(posted), Arc::new(standing));
+    let (pen, read, about) = (Arc::clone(&visit), Arc::clone(&posted), Arc::clone(&standing));
+    match write::blocking(move || put_correction(&pen, &about, &read.typed)).await {
+        Ok(()) => Ok(write::onwards(&visit, &posted.typed, corrected, &Place::Entry(corrected).href())),
+        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
+        Err(NotWritten::Problems(problems)) => {
+            Ok(correct_page(&visit, &standing, &posted.typed, &problems, StatusCode::UNPROCESSABLE_ENTITY))
+        }
+    }
+}
+
+fn put_correction(visit: &Visit, standing: &Standing, typed: &Typed) -> Result<(), NotWritten> {
+    let form = forms::of_kind(standing.fact.kind()).ok_or_else(|| {
+        Trouble::not_understood("This kind of entry cannot be corrected here.", "Take it back instead.")
+    })?;
+    let machine = typed.get("machine").map(MachineId::new).or_else(|| machine_of(&standing.fact));
+    let mut problems = Vec::new();
+    let why = typed.get(common::WHY).map(str::to_owned).unwrap_or_default();
+    if why.is_empty() {
+        problems.push(Problem::new(common::WHY, "Say why, so that others can follow it."));
+    }
+    let happened = forms::read_when(typed, &visit.now).unwrap_or_else(|problem| {
+        problems.push(problem);
+        standing.happened
+    });
+    let read = forms::read(form, &ask(visit, machine.as_ref()), typed, Some(&standing.fact));
+    let fact = match read {
+        Ok(fact) if problems.is_empty() => fact,
+        Ok(_) => return Err(NotWritten::Problems(problems)),
+        Err(more) => {
+            problems.extend(more);
+            return Err(NotWritten::Problems(problems));
+        }
+    };
+    let happened = (!same_moment(happened, standing.happened)).then_some(happened);
+    let corrects = Corrects { entry: standing.entry.id, with: Box::new(fact), happened, why };
+    append(visit, typed, standing.entry.happened, Fact::Corrects(corrects))
+}
+
+/// Forms speak in minutes: what falls into the same minute is the same moment.
+fn same_moment(one: When, other: When) -> bool {
+    one.unix_ms.div_euclid(60_000) == other.unix_ms.div_euclid(60_000)
+}
+
+/// Takes an entry back.
+pub async fn withdraw(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
+    let standing = standing(&visit, &id)?;
+    let withdrawn = standing.entry.id;
+    let (visit, posted) = (Arc::new(visit), Arc::new(posted));
+    let (pen, read) = (Arc::clone(&visit), Arc::clone(&posted));
+    let written = write::blocking(move || {
+        let why = read.typed.get("why").map(str::to_owned).ok_or_else(|| {
+            Trouble::new(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "Not taken back",
+                "It does not say why.",
+                "Say why, so that others can follow it.",
+            )
+            .way(format!("/logbook/{withdrawn}/correct"), "Back to the form")
+        })?;
+        append(&pen, &read.typed, standing.entry.happened, Withdraws { entry: withdrawn, why }.into())
+    })
+    .await;
+    match written {
+        Ok(()) => Ok(write::onwards(&visit, &posted.typed, withdrawn, &Place::Entry(withdrawn).href())),
+        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
+        Err(NotWritten::Problems(problems)) => {
+            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
+            Err(Trouble::new(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "Not taken back",
+                words.join(" "),
+                "Look at the entry again.",
+            )
+            .way(Place::Entry(withdrawn).href(), "Back to the entry"))
+        }
+    }
+}
+
+/// Writes a settling entry down, once however often it is sent.
+fn append(visit: &Visit, typed: &Typed, happened: When, fact: Fact) -> Result<(), NotWritten> {
+    let id: EntryId = typed.get(common::ID).and_then(|id| id.parse().ok()).ok_or_else(|| {
+        Trouble::not_understood("This form does not say under which id to stand.", "Open the form again.")
+    })?;
+    if let Some(there) = visit.desk.store().get(id)?
+        && there.chained.entry.fact == fact
+    {
+        return Ok(());
+    }
+    let by = typed.get(common::BY).map(PersonId::new).or_else(|| visit.probable_writer());
+    let by =
+        by.ok_or_else(|| NotWritten::Problems(vec![Problem::new(common::BY, "Say who writes this.")]))?;
+    write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])
+}

@@ -1,0 +1,27 @@
+//! Tonight: where one begins.
+
+use crate::{
+    layout::{self, Section},
+    trouble::Answered,
+    visit::Visit,
+};
+use axum::response::{IntoResponse, Redirect};
+use maud::html;
+use views::{Place, html as show_as};
+
+/// Shows the coming showings; a logbook without a booth is asked the first questions.
+pub async fn show(visit: Visit) -> Answered {
+    if visit.booth().settings.name.is_empty() && visit.booth().machines.is_empty() {
+        return Ok(Redirect::to(&Place::FirstRun.href()).into_response());
+    }
+    let answer = booth::tonight(visit.booth(), visit.library(), &visit.now);
+    let sheet = views::tonight::sheet(&answer, visit.booth());
+    let main = html! {
+        (show_as::sheet(&sheet))
+        p.ways {
+            a href=(Place::NewShowing.href()) { "Add a showing" }
+            a href=(Place::Diary.href()) { "Diary" }
+        }
+    };
+    Ok(layout::page(&visit, Section::Tonight, &sheet.title, &main))
+}
