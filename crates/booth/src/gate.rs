@@ -15,16 +15,21 @@ use machine::{CareTask, Hand, Library, MachineType, Trigger};
 /// operator; a technician's work counts when a technician writes it. What a bigger task contains is filled in from
 /// the type. Where the machine's type is not known here, its entries are taken as they are.
 pub fn accept(mut draft: Draft, booth: &Booth, library: &Library, now: When) -> Result<Entry, Refusal> {
-    fits_types(&mut draft, booth, library)?;
+    fits_types(&draft.by, &mut draft.fact, booth, library)?;
     logbook::accept(draft, booth, now)
 }
 
-/// Checks a draft against the machine types alone, and fills in what a bigger task contains.
+/// Checks a fact against the machine types alone, and fills in what a bigger task contains.
 ///
-/// For drafts that passed the logbook's own rules already, as those of an import did.
-pub fn fits_types(draft: &mut Draft, booth: &Booth, library: &Library) -> Result<(), Refusal> {
-    let gate = Gate { booth, library, by: &draft.by };
-    match &mut draft.fact {
+/// For entries that passed the logbook's own rules already, as those of an import did.
+pub fn fits_types(
+    by: &PersonId,
+    fact: &mut Fact,
+    booth: &Booth,
+    library: &Library,
+) -> Result<(), Refusal> {
+    let gate = Gate { booth, library, by };
+    match fact {
         Fact::Corrects(correction) => gate.check(&mut correction.with),
         fact => gate.check(fact),
     }

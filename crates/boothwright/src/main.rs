@@ -1,1 +1,34 @@
-fn main() {}
+//! Boothwright on the command line: parse, ask, print. The only clock, the only exit codes.
+
+mod cli;
+mod clock;
+mod desk;
+mod failure;
+mod print;
+mod verbs;
+
+use clap::Parser;
+use cli::{Cli, Verb};
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let common = &cli.common;
+    let done = match &cli.verb {
+        Verb::Demo(verb) => verb.run(common),
+        Verb::Serve(verb) => verb.run(common),
+        Verb::Tonight(verb) => verb.run(common),
+        Verb::Due(verb) => verb.run(common),
+        Verb::Machines(verb) => verb.run(common),
+        Verb::Walk(verb) => verb.run(common),
+        Verb::Logbook(verb) => verb.run(common),
+        Verb::Types(verb) => verb.run(common),
+        Verb::Film(verb) => verb.run(common.json),
+        Verb::Completions(verb) => verb.run(),
+        Verb::Manual(verb) => verb.run(),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.report(),
+    }
+}

@@ -1,0 +1,62 @@
+//! The command line's words. One verb, one file in `verbs/`.
+
+use crate::verbs;
+use clap::{Args, Parser, Subcommand};
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// Keeps a booth's film projectors fit and every programme on the screen
+#[derive(Debug, Parser)]
+#[command(name = "boothwright", version, propagate_version = true)]
+pub struct Cli {
+    /// What holds for every verb.
+    #[command(flatten)]
+    pub common: Common,
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// What holds for every verb.
+#[derive(Debug, Args)]
+pub struct Common {
+    /// Folder of the logbook (left out: this user's data folder)
+    #[arg(long, global = true, value_name = "DIR", env = "BOOTHWRIGHT_DATA")]
+    pub data: Option<PathBuf>,
+    /// Answer as JSON
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Answer as of the end of this day, from what had been written by then
+    #[arg(long, global = true, value_name = "DATE")]
+    pub as_of: Option<Date>,
+    /// Who writes entries, by the short name in the logbook
+    #[arg(long, global = true, value_name = "PERSON", env = "BOOTHWRIGHT_WHO")]
+    pub who: Option<String>,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Make an invented booth and serve it; your own data is left alone
+    Demo(verbs::demo::Demo),
+    /// Serve the pages of your booth on this computer
+    Serve(verbs::serve::Serve),
+    /// What to know and do before the coming showings
+    Tonight(verbs::tonight::Tonight),
+    /// What care is due, when, and before which showing
+    Due(verbs::due::Due),
+    /// The machines, or one of them
+    Machines(verbs::machines::Machines),
+    /// Walk the film path of a machine, step by step
+    Walk(verbs::walk::Walk),
+    /// Write, read, check, move and save the logbook
+    Logbook(verbs::logbook::Logbook),
+    /// Kinds of machines: list, show, check a file
+    Types(verbs::types::Types),
+    /// Sums of footage, time, reels and sound advance
+    Film(verbs::film::Film),
+    /// Write the completions of a shell
+    Completions(verbs::completions::Completions),
+    /// Write the manual pages into a folder
+    Manual(verbs::manual::Manual),
+}

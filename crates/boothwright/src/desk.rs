@@ -1,0 +1,183 @@
+//! The desk that a verb works at: the data folder, its logbook, the booth folded from it, and the machine types.
+
+use crate::{
+    cli::Common,
+    clock,
+    failure::{Failure, Kind},
+};
+use jiff::{ZonedDateTime, tz::TimeZone};
+use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, When};
+use machine::Library;
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
+use store::{EntryStore, SqliteStore};
+
+/// The largest type file that is read at all; the reader has its own, smaller limit with a better message.
+pub const LARGEST_TYPE_FILE_BYTES: u64 = 64 << 20;
+
+/// Returns the folder of the logbook.
+pub fn data_folder(common: &Common) -> Result<PathBuf, Failure> {
+    match &common.data {
+        Some(folder) => Ok(folder.clone()),
+        None => own_folder("boothwright"),
+    }
+}
+
+/// Returns this user's data folder of a program.
+pub fn own_folder(program: &str) -> Result<PathBuf, Failure> {
+    directories::ProjectDirs::from("", "", program).map(|folders| folders.data_dir().to_owned()).ok_or_else(
+        || {
+            Failure::new(Kind::Data, "this user has no home folder in which to keep the logbook")
+                .hinted("name a folder with --data DIR")
+        },
+    )
+}
+
+/// Returns the machine types: the shipped ones, and those in the data folder's `types/`, which come first.
+pub fn library(data: &Path) -> Result<Library, Failure> {
+    let mut library = machine::shipped();
+    let Ok(files) = fs::read_dir(data.join("types")) else { return Ok(library) };
+    let mut paths: Vec<_> = files.filter_map(|file| Some(file.ok()?.path())).collect();
+    paths.sort();
+    for path in paths.iter().filter(|path| path.extension().is_some_and(|ending| ending == "toml")) {
+        let kind = read_type(path)?;
+        library.add(kind);
+    }
+    Ok(library)
+}
+
+/// Reads one type file.
+pub fn read_type(path: &Path) -> Result<machine::MachineType, Failure> {
+    let name = path.display().to_string();
+    let text = read_text(path, LARGEST_TYPE_FILE_BYTES)?;
+    machine::read(&name, &text).map_err(|report| {
+        Failure::new(Kind::Refused, report.to_string().trim_end())
+            .hinted("docs/machine-types.md describes the format")
+    })
+}
+
+/// Reads a file of text, up to a size.
+pub fn read_text(path: &Path, largest_bytes: u64) -> Result<String, Failure> {
+    let bytes = read_bytes(path, largest_bytes)?;
+    String::from_utf8(bytes).map_err(|error| {
+        let line = error.as_bytes()[..error.utf8_error().valid_up_to()]
+            .iter()
+            .filter(|byte| **byte == b'\n')
+            .count();
+        Failure::new(Kind::Refused, format!("{}:{}: this is not UTF-8 text", path.display(), line + 1))
+            .hinted("save the file as UTF-8 text")
+    })
+}
+
+/// Reads a file, up to a size.
+pub fn read_bytes(path: &Path, largest_bytes: u64) -> Result<Vec<u8>, Failure> {
+    let cannot = |error| Failure::new(Kind::Refused, format!("cannot read {}: {error}", path.display()));
+    let size = fs::metadata(path).map_err(cannot)?.len();
+    if size > largest_bytes {
+        return Err(Failure::new(
+            Kind::Refused,
+            format!("{} has {size} bytes; at most {largest_bytes} are read", path.display()),
+        ));
+    }
+    fs::read(path).map_err(cannot)
+}
+
+/// An open logbook with everything folded from it.
+pub struct Desk {
+    /// Where the data are.
+    pub data: PathBuf,
+    /// The logbook.
+    pub store: SqliteStore,
+    /// The booth.
+    pub booth: Booth,
+    /// The machine types.
+    pub library: Library,
+    /// The present moment, or the end of the day asked for.
+    pub now: ZonedDateTime,
+}
+
+impl Desk {
+    /// Opens the logbook and folds it; makes a new one only if told.
+    pub fn open(common: &Common, make: bool) -> Result<Self, Failure> {
+        let data = data_folder(common)?;
+        let library = library(&data)?;
+        let store = if make { SqliteStore::open(&data)? } else { existing(&data)? };
+        let entries = store.entries()?;
+        let (booth, now) = Self::as_asked(common, entries);
+        Ok(Self { data, store, booth, library, now })
+    }
+
+    fn as_asked(common: &Common, entries: Vec<Entry>) -> (Booth, ZonedDateTime) {
+        let Some(day) = common.as_of else {
+            let Folded { booth, .. } = logbook::fold(entries);
+            let now = clock::now(&zone_of(&booth));
+            return (booth, now);
+        };
+        // The booth's zone may itself have been written later; the whole log's zone is the one people mean.
+        let zone = zone_of(&logbook::fold(entries.clone()).booth);
+        let end =
+            day.at(23, 59, 59, 0).to_zoned_datetime(zone).unwrap_or_else(|_| clock::now(&TimeZone::UTC));
+        let Folded { booth, .. } = logbook::fold_as_of(entries, When::from_zoned(&end));
+        (booth, end)
+    }
+
+    /// Returns the moment as the logbook writes it.
+    pub fn when(&self) -> When {
+        When::from_zoned(&self.now)
+    }
+
+    /// Returns who writes: the person named, or the only one there is.
+    pub fn who(&self, common: &Common) -> Result<PersonId, Failure> {
+        if let Some(who) = &common.who {
+            return Ok(PersonId::new(who));
+        }
+        let mut people = self.booth.people.keys();
+        match (people.next(), people.next()) {
+            (Some(only), None) => Ok(only.clone()),
+            (None, _) => Ok(PersonId::new("keeper")),
+            _ => {
+                let known: Vec<_> = self.booth.people.keys().map(PersonId::as_str).collect();
+                Err(Failure::new(Kind::Usage, "who writes this?")
+                    .hinted(format!("name the person with --who: {}", known.join(", "))))
+            }
+        }
+    }
+
+    /// Passes a fact through the gate and writes it down.
+    pub fn write(&self, by: PersonId, happened: When, fact: Fact) -> Result<Entry, Failure> {
+        let draft = Draft {
+            id: logbook::EntryId(uuid::Uuid::now_v7()),
+            device: self.store.device(),
+            happened,
+            by,
+            fact,
+        };
+        let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
+        self.store.append(std::slice::from_ref(&entry))?;
+        Ok(entry)
+    }
+
+    /// Folds the logbook again, with what was written since.
+    pub fn refresh(&mut self) -> Result<(), Failure> {
+        self.booth = logbook::fold(self.store.entries()?).booth;
+        Ok(())
+    }
+}
+
+/// Opens the logbook that must be there.
+pub fn existing(data: &Path) -> Result<SqliteStore, Failure> {
+    SqliteStore::open_existing(data).map_err(|error| {
+        Failure::from(error)
+            .hinted("`boothwright serve` sets a booth up, `boothwright demo` shows an invented one, --data DIR names another folder")
+    })
+}
+
+/// Returns the booth's zone.
+pub fn zone_of(booth: &Booth) -> TimeZone {
+    if booth.settings.name.is_empty() {
+        return clock::system_zone();
+    }
+    TimeZone::get(&booth.settings.zone).unwrap_or(TimeZone::UTC)
+}

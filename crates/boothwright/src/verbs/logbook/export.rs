@@ -1,0 +1,139 @@
+//! `logbook export`: the whole logbook as JSON Lines or CSV.
+
+use crate::{
+    cli::Common,
+    desk,
+    failure::{Failure, Kind, Outcome},
+    print,
+};
+use clap::{Args, ValueEnum};
+use exchange::{csv_out, jsonl};
+use serde::Serialize;
+use std::{
+    fs::File,
+    io::{self, BufWriter, Write},
+    ops::ControlFlow,
+    path::{Path, PathBuf},
+};
+use store::{EntryStore, SqliteStore};
+
+/// Write the whole logbook as JSON Lines (nothing is lost) or CSV (to look at)
+#[derive(Debug, Args)]
+pub struct Export {
+    /// The file; left out: the output
+    file: Option<PathBuf>,
+    /// The form; left out: by the file's ending, else JSON Lines
+    #[arg(long)]
+    form: Option<Form>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// One entry a line, lossless, for coming back
+    Jsonl,
+    /// A table to look at
+    Csv,
+}
+
+impl Export {
+    /// Exports.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let store = desk::existing(&desk::data_folder(common)?)?;
+        let by_ending =
+            |file: &PathBuf| file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+        let csv = self.file.as_ref().is_some_and(by_ending);
+        let form = self.form.unwrap_or(if csv { Form::Csv } else { Form::Jsonl });
+        let Some(file) = &self.file else {
+            return match write(&store, form, &mut BufWriter::new(io::stdout().lock())) {
+                Err(Trouble::Writing(error)) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+                done => done.map(|_| ()).map_err(|trouble| trouble.failure(Path::new("the output"))),
+            };
+        };
+        let entries = write_aside(&store, form, file).map_err(|trouble| trouble.failure(file))?;
+        said(common.json, entries, file)
+    }
+}
+
+enum Trouble {
+    Store(store::StoreError),
+    Writing(io::Error),
+}
+
+impl Trouble {
+    fn failure(self, file: &Path) -> Failure {
+        match self {
+            Self::Store(error) => error.into(),
+            Self::Writing(error) => {
+                Failure::new(Kind::World, format!("cannot write {}: {error}", file.display()))
+            }
+        }
+    }
+}
+
+impl From<store::StoreError> for Trouble {
+    fn from(error: store::StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+impl From<io::Error> for Trouble {
+    fn from(error: io::Error) -> Self {
+        Self::Writing(error)
+    }
+}
+
+/// Writes beside the file and puts it in place when it is whole, so that half an export is never taken for one.
+fn write_aside(store: &SqliteStore, form: Form, file: &Path) -> Result<usize, Trouble> {
+    let aside = file.with_extension("part");
+    let mut out = BufWriter::new(File::create(&aside)?);
+    let written = write(store, form, &mut out).and_then(|entries| {
+        let whole = out.into_inner().map_err(io::IntoInnerError::into_error)?;
+        whole.sync_all()?;
+        std::fs::rename(&aside, file)?;
+        Ok(entries)
+    });
+    if written.is_err() {
+        // The unfinished file is of no use; that it cannot be removed adds nothing to what is said already.
+        let _ = std::fs::remove_file(&aside);
+    }
+    written
+}
+
+fn write(store: &SqliteStore, form: Form, out: &mut impl Write) -> Result<usize, Trouble> {
+    if form == Form::Csv {
+        let entries = store.entries()?;
+        out.write_all(csv_out::entries_as_csv(&entries).as_bytes())?;
+        out.flush()?;
+        return Ok(entries.len());
+    }
+    let mut entries = 0;
+    let mut broken = None;
+    store.each_record(&mut |record| match writeln!(out, "{}", jsonl::write_chained(record)) {
+        Ok(()) => {
+            entries += 1;
+            ControlFlow::Continue(())
+        }
+        Err(error) => {
+            broken = Some(error);
+            ControlFlow::Break(())
+        }
+    })?;
+    match broken {
+        Some(error) => Err(error.into()),
+        None => {
+            out.flush()?;
+            Ok(entries)
+        }
+    }
+}
+
+fn said(as_json: bool, entries: usize, file: &Path) -> Outcome {
+    /// What exporting answers.
+    #[derive(Serialize)]
+    struct Exported {
+        entries: usize,
+        file: String,
+    }
+    let exported = Exported { entries, file: file.display().to_string() };
+    print::either(as_json, &exported, |done| format!("{} entries are in {}.\n", done.entries, done.file))
+}

@@ -1,0 +1,113 @@
+//! `logbook list`: entries, the latest first.
+
+use crate::{cli::Common, desk::Desk, failure::Outcome, print};
+use clap::Args;
+use jiff::civil::Date;
+use logbook::{MachineId, PersonId, When, wire};
+use serde::Serialize;
+use serde_json::value::RawValue;
+use std::fmt::Write;
+use store::{EntryStore, Filter, Stored};
+
+/// List entries, the latest first
+#[derive(Debug, Args)]
+pub struct List {
+    /// Words that must stand in it
+    #[arg(default_value = "")]
+    words: Vec<String>,
+    /// Only entries about this machine
+    #[arg(long)]
+    machine: Option<String>,
+    /// Only entries of these kinds
+    #[arg(long = "kind")]
+    kinds: Vec<String>,
+    /// Only entries that this person wrote
+    #[arg(long)]
+    by: Option<String>,
+    /// Only what happened on this day or later
+    #[arg(long)]
+    from: Option<Date>,
+    /// Only what happened before this day
+    #[arg(long)]
+    until: Option<Date>,
+    /// At most so many
+    #[arg(long, default_value_t = 50)]
+    limit: usize,
+}
+
+/// One entry of the list.
+#[derive(Serialize)]
+struct Listed {
+    entry: String,
+    device: String,
+    number: u64,
+    happened: String,
+    recorded: String,
+    by: String,
+    kind: String,
+    fields: Box<RawValue>,
+}
+
+impl List {
+    /// Lists.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let desk = Desk::open(common, false)?;
+        let day = |day: Option<Date>| {
+            day.and_then(|day| day.to_zoned_datetime(desk.now.time_zone().clone()).ok())
+                .map(|moment| When::from_zoned(&moment))
+        };
+        let filter = Filter {
+            kinds: self.kinds.clone(),
+            machine: self.machine.as_ref().map(MachineId::new),
+            by: self.by.as_ref().map(PersonId::new),
+            from: day(self.from),
+            until: day(self.until),
+            words: self.words.join(" "),
+        };
+        let page = desk.store.page(None, self.limit, &filter)?;
+        let more = page.older_before.is_some();
+        let listed: Vec<_> = page.entries.iter().map(listed).collect();
+        print::either(common.json, &listed, |listed| in_words(listed, more))
+    }
+}
+
+fn listed(stored: &Stored) -> Listed {
+    let entry = &stored.chained.entry;
+    let record = wire::encode(entry);
+    // What an older or newer program wrote may not be JSON at all; it is shown as a text then.
+    let fields = RawValue::from_string(record.body.to_string())
+        .or_else(|_| serde_json::value::to_raw_value(&record.body))
+        .expect("a text is always JSON");
+    Listed {
+        entry: entry.id.to_string(),
+        device: entry.device.to_string(),
+        number: stored.chained.number,
+        happened: moment(entry.happened),
+        recorded: moment(entry.recorded),
+        by: entry.by.to_string(),
+        kind: record.kind.to_string(),
+        fields,
+    }
+}
+
+fn moment(when: When) -> String {
+    let offset = jiff::tz::Offset::from_seconds(when.offset_s).unwrap_or(jiff::tz::Offset::UTC);
+    when.timestamp()
+        .to_zoned_datetime(jiff::tz::TimeZone::fixed(offset))
+        .strftime("%Y-%m-%dT%H:%M:%S%:z")
+        .to_string()
+}
+
+fn in_words(listed: &[Listed], more: bool) -> String {
+    let mut text = String::new();
+    for entry in listed {
+        let at = entry.happened.get(..16).unwrap_or(&entry.happened).replace('T', " ");
+        let _ = writeln!(text, "{at}  {:<17} {:<10} {}", entry.kind, entry.by, entry.fields);
+    }
+    if listed.is_empty() {
+        text.push_str("No entry fits.\n");
+    } else if more {
+        text.push_str("There are older ones; --limit shows more.\n");
+    }
+    text
+}

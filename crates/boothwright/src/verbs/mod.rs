@@ -1,0 +1,14 @@
+//! One file for each verb.
+
+pub mod completions;
+pub mod demo;
+pub mod due;
+pub mod film;
+pub mod logbook;
+pub mod machines;
+pub mod manual;
+pub mod progress;
+pub mod serve;
+pub mod tonight;
+pub mod types;
+pub mod walk;
