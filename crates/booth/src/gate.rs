@@ -22,12 +22,7 @@ pub fn accept(mut draft: Draft, booth: &Booth, library: &Library, now: When) -> 
 /// Checks a fact against the machine types alone, and fills in what a bigger task contains.
 ///
 /// For entries that passed the logbook's own rules already, as those of an import did.
-pub fn fits_types(
-    by: &PersonId,
-    fact: &mut Fact,
-    booth: &Booth,
-    library: &Library,
-) -> Result<(), Refusal> {
+pub fn fits_types(by: &PersonId, fact: &mut Fact, booth: &Booth, library: &Library) -> Result<(), Refusal> {
     let gate = Gate { booth, library, by };
     match fact {
         Fact::Corrects(correction) => gate.check(&mut correction.with),

@@ -301,7 +301,8 @@ impl<'a> Subject<'_, 'a> {
         let ran = |clock, from: &Clocks| {
             join::read_clock(&self.machine.clocks, clock) - join::read_clock(from, clock)
         };
-        let amount = task.amount.map(|amount| amount - start.used_before - ran(task.clock, &start.clocks));
+        let amount =
+            task.amount.map(|amount| settled(amount - start.used_before - ran(task.clock, &start.clocks)));
         let days = task.days.map(|days| {
             let gone = self.now.day.since(self.now.day_of(start.at)).saturating_add(start.days_before);
             days.saturating_sub(gone)
@@ -327,7 +328,7 @@ impl<'a> Subject<'_, 'a> {
         let (slot, hours) = task.once.as_ref()?;
         let (_, _, stint) = fitted(self.booth, self.machine, slot.as_str())?;
         let done_since = matches!(start.since, Since::Done(record) if record.at >= stint.fitted);
-        (!done_since).then(|| (hours - ran(Clock::Running, &stint.clocks_at_fitting), *hours))
+        (!done_since).then(|| (settled(hours - ran(Clock::Running, &stint.clocks_at_fitting)), *hours))
     }
 
     /// A deferral holds until the first of its limits is reached.
@@ -339,7 +340,7 @@ impl<'a> Subject<'_, 'a> {
     fn left_of_deferral(&self, deferral: &Deferral) -> Left {
         let ran = self.machine.clocks.hours_run();
         Left {
-            amount: deferral.until_hours_run.map(|until| (until - ran).hours()),
+            amount: deferral.until_hours_run.map(|until| settled((until - ran).hours())),
             days: deferral.until_date.map(|until| crate::day::Day::on(until).since(self.now.day)),
             clock: Some(Clock::Running),
             of_amount: 0.0,
@@ -372,6 +373,11 @@ impl<'a> Subject<'_, 'a> {
         let lamps = self.plan.lamps.iter().filter_map(|(slot, _)| fitted_at(slot));
         lamps.filter(|at| self.now.day_of(*at) > entered).max()
     }
+}
+
+/// Takes the dust of adding many runs off a figure: no clock in a booth is read to a millionth of an hour.
+fn settled(hours: f64) -> f64 {
+    (hours * 1e6).round() / 1e6
 }
 
 /// Where a task stands by itself, whatever was put off.

@@ -7,6 +7,9 @@ use machine::Clock;
 /// Beyond a lifetime of use nothing is forecast (common practice, no source).
 const FARTHEST_DAYS: f64 = 36_500.0;
 
+/// Sums of many runs carry dust in their last digits; so much of an hour or day is none at all.
+const DUST: f64 = 1e-6;
+
 /// Where a task falls due.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Forecast<'a> {
@@ -44,7 +47,7 @@ fn by_clock(standing: &Standing<'_, '_>, remaining: f64, now: &Now) -> Option<(i
         // One strike for each showing: the n-th coming showing is the n-th strike.
         (remaining.ceil().max(1.0) as usize) - 1
     } else {
-        turns.partition_point(|turn| turn.hours_by_end < remaining)
+        turns.partition_point(|turn| turn.hours_by_end + DUST < remaining)
     };
     if let Some(found) = turns.get(turn) {
         let in_days = if remaining <= 0.0 { 0 } else { found.day.since(now.day).max(0) };
@@ -57,7 +60,7 @@ fn by_clock(standing: &Standing<'_, '_>, remaining: f64, now: &Now) -> Option<(i
         let planned = if standing.clock == Clock::Strikes { turns.len() as f64 } else { last.hours_by_end };
         (planned, last.day.since(now.day).max(0))
     });
-    let further = ((remaining - planned) / standing.per_day).ceil();
+    let further = ((remaining - planned) / standing.per_day - DUST).ceil();
     (further <= FARTHEST_DAYS).then(|| (last_day.saturating_add(further as i32), None))
 }
 

@@ -14,5 +14,6 @@ mod machines;
 mod parts;
 mod properties;
 mod reading;
+mod shipped;
 mod tonight;
 mod walk;
