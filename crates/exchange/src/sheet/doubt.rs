@@ -1,6 +1,7 @@
 //! What is doubtful in a sheet, row by row.
 
 use serde::Serialize;
+use std::collections::HashSet;
 
 /// How grave a doubt is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
@@ -61,6 +62,11 @@ pub(super) struct Cell<'t> {
 }
 
 impl Doubts {
+    /// Returns the rows that have a doubt at least so grave.
+    pub fn rows(&self, at_least: Severity) -> HashSet<usize> {
+        self.list.iter().filter(|doubt| doubt.severity <= at_least).filter_map(|doubt| doubt.row).collect()
+    }
+
     /// Doubts a cell.
     pub fn cell(
         &mut self,

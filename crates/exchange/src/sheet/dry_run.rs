@@ -160,6 +160,9 @@ pub fn read_sheet(table: &Table, mapping: &Mapping, ground: &Ground<'_>) -> DryR
         doubts.sheet(Severity::Error, "no column is known to hold the date", "[columns] with date = \"…\"");
     }
     let mut names = AllNames::of(mapping, ground.booth);
+    names.machines.doubt_astray("machines", &mut doubts);
+    names.people.doubt_astray("people", &mut doubts);
+    names.places.doubt_astray("places", &mut doubts);
     let mut additions = names.add_new(mapping, ground.booth, &rows, &columns);
     let desk = Desk {
         mapping,

@@ -63,9 +63,9 @@ pub(super) fn date_order_of<'t>(cells: impl Iterator<Item = &'t str>, today: Dat
     let count = |test: fn(&[(i16, usize); 3]) -> bool| figures.iter().filter(|found| test(found)).count();
     let day_first = count(|f| f[0].0 > 12 && f[1].0 <= 12 && f[0].0 <= 31);
     let month_first = count(|f| f[1].0 > 12 && f[0].0 <= 12);
-    let year_first = count(|f| f[0].0 > 31 && f[2].1 == 2);
+    let year_first = count(|f| f[0].0 > 31 && f[2].1 == 2 && f[2].0 <= 31);
     match (day_first, month_first, year_first) {
-        (0, 0, 1..) => {
+        (_, 0, 1..) if count(|f| f[2].0 > 31) == 0 => {
             Evidence::says(DateOrder::YearMonthDay, format!("{year_first} dates begin with a year"))
         }
         (1.., 0, 0) => {

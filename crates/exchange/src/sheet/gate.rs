@@ -1,17 +1,14 @@
 //! The gate, tried out: every draft is accepted or refused against the booth with the drafts before it in it.
 //!
 //! The logbook is folded anew for each wave of drafts and not for each draft: first what rows name (machines, people,
-//! places), then showings as planned, then all that happened. Within a wave no draft needs another.
+//! places), then showings as planned and jumps of meters, then all that happened. Within a wave no draft needs another.
 
 use super::{
     doubt::{Doubts, Severity},
     dry_run::{Ground, RowDraft},
 };
-use logbook::{Booth, Entry, EntryId, Fact, accept, fold};
-use std::{
-    borrow::Cow,
-    collections::{HashMap, HashSet},
-};
+use logbook::{Booth, Entry, EntryId, Fact, Refusal, accept, fold};
+use std::{borrow::Cow, collections::HashMap};
 
 /// What came through the gate.
 pub(super) struct Through {
@@ -31,10 +28,20 @@ pub(super) fn try_out(drafts: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut D
         }
     }
     let mut accepted: Vec<Entry> = Vec::new();
+    // What a refusal adds to an error of the row is only noise.
+    let mut with_error = doubts.rows(Severity::Error);
     let mut booth = Cow::Borrowed(ground.booth);
     for wave in &waves {
         let before = accepted.len();
-        accepted.extend(wave.iter().filter_map(|draft| try_one(draft, &booth, ground, doubts)));
+        for draft in wave {
+            match accept(draft.draft.clone(), &booth, ground.now) {
+                Ok(entry) => accepted.push(entry),
+                Err(refusal) if draft.row.is_none_or(|row| with_error.insert(row)) => {
+                    refused(draft, refusal, doubts);
+                }
+                Err(_) => {}
+            }
+        }
         if accepted.len() > before {
             let all = ground.entries.iter().chain(&accepted).cloned().collect();
             booth = Cow::Owned(fold(all).booth);
@@ -49,12 +56,7 @@ pub(super) fn try_out(drafts: Vec<RowDraft>, ground: &Ground<'_>, doubts: &mut D
 fn ask_what_the_fold_asks(drafts: &[RowDraft], booth: &Booth, doubts: &mut Doubts) {
     let rows: HashMap<EntryId, usize> =
         drafts.iter().filter_map(|draft| Some((draft.draft.id, draft.row?))).collect();
-    let mut doubted: HashSet<usize> = doubts
-        .list
-        .iter()
-        .filter(|doubt| doubt.severity != Severity::Note)
-        .filter_map(|doubt| doubt.row)
-        .collect();
+    let mut doubted = doubts.rows(Severity::Warning);
     for query in &booth.queries {
         if let Some(row) = rows.get(&query.entry)
             && doubted.insert(*row)
@@ -67,21 +69,15 @@ fn ask_what_the_fold_asks(drafts: &[RowDraft], booth: &Booth, doubts: &mut Doubt
 fn wave_of(fact: &Fact) -> usize {
     match fact {
         Fact::MachineAdded(_) | Fact::PersonAdded(_) | Fact::PlaceAdded(_) => 0,
-        Fact::ShowingPlanned(_) => 1,
+        Fact::ShowingPlanned(_) | Fact::MeterReplaced(_) => 1,
         _ => 2,
     }
 }
 
-fn try_one(draft: &RowDraft, booth: &Booth, ground: &Ground<'_>, doubts: &mut Doubts) -> Option<Entry> {
-    match accept(draft.draft.clone(), booth, ground.now) {
-        Ok(entry) => Some(entry),
-        Err(refusal) => {
-            let why = format!("the logbook refuses it: {}", refusal.what);
-            match draft.row {
-                Some(row) => doubts.row(Severity::Error, row, why, refusal.would_be_right),
-                None => doubts.sheet(Severity::Error, why, refusal.would_be_right),
-            }
-            None
-        }
+fn refused(draft: &RowDraft, refusal: Refusal, doubts: &mut Doubts) {
+    let why = format!("the logbook refuses it: {}", refusal.what);
+    match draft.row {
+        Some(row) => doubts.row(Severity::Error, row, why, refusal.would_be_right),
+        None => doubts.sheet(Severity::Error, why, refusal.would_be_right),
     }
 }

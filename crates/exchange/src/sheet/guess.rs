@@ -72,8 +72,10 @@ struct Looks {
     lengths: f64,
     figures: f64,
     rising: bool,
-    /// Some figure is larger than any number of hours in one row.
+    /// Some figure is larger than any number of hours in one row, if its mark parts thousands.
     large: bool,
+    /// There are enough figures to tell what they are like.
+    enough: bool,
     any: bool,
 }
 
@@ -95,7 +97,10 @@ impl Looks {
             lengths: share(&|cell| read_length(cell, Decimal::Point, LengthUnit::Hours).is_ok()),
             figures: share(&|cell| read_figure(cell, Decimal::Point).is_ok()),
             rising: figures.len() > 2 && rises as f64 >= (figures.len() - 1) as f64 * MOST_CELLS,
-            large: figures.iter().any(|figure| *figure > 24.0),
+            large: [Decimal::Point, Decimal::Comma].into_iter().any(|decimal| {
+                cells.iter().any(|cell| read_figure(cell, decimal).is_ok_and(|figure| figure.value > 24.0))
+            }),
+            enough: figures.len() > 2,
             any: !cells.is_empty(),
         }
     }
@@ -143,7 +148,7 @@ fn column(table: &Table, index: usize, heading: &str) -> ColumnGuess {
 fn by_size(named: Field, looks: &Looks) -> Field {
     match named {
         Field::Hours if looks.rising && looks.large => Field::Meter,
-        Field::Meter if !looks.large && !looks.rising => Field::Hours,
+        Field::Meter if looks.enough && !looks.large && !looks.rising => Field::Hours,
         named => named,
     }
 }

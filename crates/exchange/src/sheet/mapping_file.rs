@@ -449,3 +449,6 @@ fn write_meter_change(change: MeterChange) -> toml::Value {
 fn object<'k>(pairs: impl IntoIterator<Item = (&'k str, toml::Value)>) -> toml::Value {
     toml::Value::Table(pairs.into_iter().map(|(key, value)| (key.to_owned(), value)).collect())
 }
+
+#[cfg(test)]
+mod tests;

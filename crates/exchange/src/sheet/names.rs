@@ -1,6 +1,11 @@
 //! What a sheet calls machines, people and places → the booth's ids.
 
-use super::{mapping::Mapping, mapping_file::nearest, words::plain};
+use super::{
+    doubt::{Doubts, Severity},
+    mapping::Mapping,
+    mapping_file::nearest,
+    words::plain,
+};
 use logbook::{Booth, MachineId, PersonId, PlaceId};
 use std::collections::BTreeMap;
 
@@ -10,11 +15,13 @@ pub(super) struct Names<Id> {
     by_name: BTreeMap<String, Id>,
     /// Names as people write them, for suggestions.
     shown: Vec<String>,
+    /// Names that the mapping points at nothing that the booth has, with what it points at.
+    astray: Vec<(String, String)>,
 }
 
 impl<Id: Clone + PartialEq> Names<Id> {
     fn new() -> Self {
-        Self { by_name: BTreeMap::new(), shown: Vec::new() }
+        Self { by_name: BTreeMap::new(), shown: Vec::new(), astray: Vec::new() }
     }
 
     /// Adds a name, unless an earlier one is alike.
@@ -50,6 +57,18 @@ impl<Id: Clone + PartialEq> Names<Id> {
         self.by_name.get(&plain(name))
     }
 
+    /// Doubts what the mapping points at nothing.
+    pub fn doubt_astray(&self, table: &str, doubts: &mut Doubts) {
+        for (name, target) in &self.astray {
+            let why = format!("[{table}] says that “{name}” is “{target}”, which the booth does not have");
+            let right = match self.suggestion(target) {
+                Some(near) => format!("“{near}”?"),
+                None => "an id or a name that the booth has".to_owned(),
+            };
+            doubts.sheet(Severity::Error, why, right);
+        }
+    }
+
     /// Returns what would be right instead of an unknown name.
     pub fn suggestion(&self, name: &str) -> Option<&str> {
         nearest(name, self.shown.iter().map(String::as_str))
@@ -73,45 +92,56 @@ impl<Id: Clone + PartialEq> Names<Id> {
 
 /// Returns the machines by every name that the mapping, the booth and the machines to be added give them.
 pub(super) fn machines(mapping: &Mapping, booth: &Booth) -> Names<MachineId> {
-    let mut names = Names::new();
-    for (name, id) in &mapping.machines {
-        names.add(name, id.clone());
-    }
+    let mut own = Names::new();
     for (name, new) in &mapping.add_machines {
-        names.add(name, new.id.clone());
-        names.add(new.id.as_str(), new.id.clone());
+        own.add(name, new.id.clone());
+        own.add(new.id.as_str(), new.id.clone());
     }
     for (id, machine) in &booth.machines {
-        names.add(id.as_str(), id.clone());
-        names.add(&machine.name, id.clone());
-        names.add(&machine.serial, id.clone());
+        own.add(id.as_str(), id.clone());
+        own.add(&machine.name, id.clone());
+        own.add(&machine.serial, id.clone());
     }
-    names
+    with_mapped(own, &mapping.machines, MachineId::as_str)
 }
 
 /// Returns the people by every name that the mapping and the booth give them.
 pub(super) fn people(mapping: &Mapping, booth: &Booth) -> Names<PersonId> {
-    let mut names = Names::new();
-    for (name, id) in &mapping.people {
-        names.add(name, id.clone());
-    }
+    let mut own = Names::new();
     for (id, person) in &booth.people {
-        names.add(id.as_str(), id.clone());
-        names.add(&person.name, id.clone());
+        own.add(id.as_str(), id.clone());
+        own.add(&person.name, id.clone());
     }
-    names
+    with_mapped(own, &mapping.people, PersonId::as_str)
 }
 
 /// Returns the places by every name that the mapping and the booth give them.
 pub(super) fn places(mapping: &Mapping, booth: &Booth) -> Names<PlaceId> {
-    let mut names = Names::new();
-    for (name, id) in &mapping.places {
-        names.add(name, id.clone());
-    }
+    let mut own = Names::new();
     for (id, place) in &booth.places {
-        names.add(id.as_str(), id.clone());
-        names.add(&place.name, id.clone());
+        own.add(id.as_str(), id.clone());
+        own.add(&place.name, id.clone());
     }
+    with_mapped(own, &mapping.places, PlaceId::as_str)
+}
+
+/// Puts the sheet's own names before those of the booth; they may point at an id or at a name of the booth.
+fn with_mapped<Id: Clone + PartialEq>(
+    own: Names<Id>,
+    mapped: &BTreeMap<String, Id>,
+    text: impl Fn(&Id) -> &str,
+) -> Names<Id> {
+    let mut names = Names::new();
+    for (name, target) in mapped {
+        match own.find(text(target)) {
+            Some(id) => names.add(name, id.clone()),
+            None => names.astray.push((name.clone(), text(target).to_owned())),
+        }
+    }
+    for (name, id) in own.by_name {
+        names.by_name.entry(name).or_insert(id);
+    }
+    names.shown.extend(own.shown);
     names
 }
 

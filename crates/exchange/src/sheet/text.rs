@@ -83,7 +83,7 @@ fn doubts(run: &DryRun, out: &mut String) -> std::fmt::Result {
             groups.push((doubt, Vec::new()));
         }
         if let Some((_, rows)) = groups.get_mut(place) {
-            rows.extend(doubt.row);
+            rows.extend(doubt.row.filter(|row| rows.last() != Some(row)));
         }
     }
     if !groups.is_empty() {

@@ -40,36 +40,54 @@ pub(super) fn check(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'
                 figures.push(figure);
             }
         }
-        figures.sort_by(|a, b| {
-            (a.at.unix_ms, a.reading.hours())
-                .partial_cmp(&(b.at.unix_ms, b.reading.hours()))
-                .unwrap_or(std::cmp::Ordering::Equal)
-        });
-        for index in 1..figures.len() {
-            check_step(machine, figures.get(index - 1..), mapping, doubts);
-        }
+        figures.sort_by(|a, b| a.at.unix_ms.cmp(&b.at.unix_ms).then_with(|| a.reading.total_cmp(&b.reading)));
+        check_steps(machine, &figures, mapping, doubts);
     }
+}
+
+/// Checks each figure against the last one that was taken as right.
+fn check_steps(machine: &MachineId, figures: &[Figure<'_>], mapping: &Mapping, doubts: &mut Doubts) {
+    let Some((mut last, mut rest)) = figures.split_first() else { return };
+    while let Some((figure, after)) = rest.split_first() {
+        // A figure that is misread says nothing about the next one.
+        if check_step(machine, last, figure, after.first(), mapping, doubts) == Step::On {
+            last = figure;
+        }
+        rest = after;
+    }
+}
+
+/// What to compare the next figure with.
+#[derive(PartialEq, Eq)]
+enum Step {
+    /// With this one.
+    On,
+    /// With the one before, as this one is misread.
+    PassOver,
 }
 
 fn place(figure: &Figure<'_>) -> (i64, u64) {
     (figure.at.unix_ms, figure.reading.hours().to_bits())
 }
 
-/// Checks the second of some figures against the first, with those after it to tell which of the two is wrong.
-fn check_step(machine: &MachineId, figures: Option<&[Figure<'_>]>, mapping: &Mapping, doubts: &mut Doubts) {
-    let Some([before, figure, after @ ..]) = figures else { return };
+/// Checks a figure against the one before; the one after tells which of the two is wrong.
+fn check_step(
+    machine: &MachineId,
+    before: &Figure<'_>,
+    figure: &Figure<'_>,
+    after: Option<&Figure<'_>>,
+    mapping: &Mapping,
+    doubts: &mut Doubts,
+) -> Step {
     // The row to be doubted: the newer one, unless the logbook has it.
-    let Some(slip) = figure.slip.or(before.slip) else { return };
+    let Some(slip) = figure.slip.or(before.slip) else { return Step::On };
     let row = slip.row;
+    let next_follows_on_before = after.is_some_and(|next| fits(before, next));
     if figure.reading < before.reading {
         if figure.slip.is_some_and(|slip| meter_change(mapping, slip, machine).is_some()) {
-            doubts.row(
-                Note,
-                row,
-                format!("the meter of {machine} begins anew at {}", figure.reading),
-                "nothing to do",
-            );
-            return;
+            let why = format!("the meter of {machine} begins anew at {}", figure.reading);
+            doubts.row(Note, row, why, "nothing to do");
+            return Step::On;
         }
         let why = format!(
             "the meter of {machine} goes backwards: {} after {} ({})",
@@ -78,18 +96,25 @@ fn check_step(machine: &MachineId, figures: Option<&[Figure<'_>]>, mapping: &Map
             told_by(before)
         );
         doubts.row(Error, row, why, settle(machine, before, figure, after));
-        return;
-    }
-    let gained = figure.reading - before.reading;
-    let most = rules::most_hours_between(before.at, figure.at);
-    if gained > most {
+    } else if !fits(before, figure) {
         let why = format!(
-            "the meter of {machine} gains {gained:.1} since {} ({}), where the clock has at most {most:.1}",
+            "the meter of {machine} gains {:.1} since {} ({}), where the clock has at most {:.1}",
+            figure.reading - before.reading,
             before.at.date(),
-            told_by(before)
+            told_by(before),
+            rules::most_hours_between(before.at, figure.at)
         );
         doubts.row(Error, row, why, "a figure, a date or a machine that fits");
+    } else {
+        return Step::On;
     }
+    if next_follows_on_before { Step::PassOver } else { Step::On }
+}
+
+/// Tells whether a meter can have gone from one figure to another: not back, and not faster than the clock.
+fn fits(before: &Figure<'_>, figure: &Figure<'_>) -> bool {
+    let gained = figure.reading - before.reading;
+    gained >= Hours::ZERO && gained <= rules::most_hours_between(before.at, figure.at)
 }
 
 fn told_by(figure: &Figure<'_>) -> String {
@@ -100,20 +125,23 @@ fn told_by(figure: &Figure<'_>) -> String {
 }
 
 /// Says how a meter that goes backwards can be settled.
-fn settle(machine: &MachineId, before: &Figure<'_>, figure: &Figure<'_>, after: &[Figure<'_>]) -> String {
+fn settle(
+    machine: &MachineId,
+    before: &Figure<'_>,
+    figure: &Figure<'_>,
+    after: Option<&Figure<'_>>,
+) -> String {
     let told = |word: &str| format!("[meter_changes] \"{machine} {}\" = \"{word}\"", figure.at.date());
     let top = before.reading + rules::gained_by_rolling_over(before.reading, Hours::ZERO);
     // A figure within two hundredths of its meter's end that begins again near nothing has rolled over.
     if before.reading > top * 0.98 && figure.reading < top * 0.02 {
         return format!("passed {:.0} and began again? Then {}", top.hours(), told("rolled-over"));
     }
-    match after.first() {
-        Some(next) if next.reading >= before.reading => {
+    match after {
+        Some(next) if fits(before, next) => {
             "this figure looks misread: the next one follows on the one before".to_owned()
         }
-        Some(next)
-            if next.reading >= figure.reading && before.slip.is_some() && next.reading < before.reading =>
-        {
+        Some(next) if fits(figure, next) && before.slip.is_some() => {
             format!("if the meter was changed: {}; or {} is misread", told("replaced"), told_by(before))
         }
         _ => format!("the right figure; if the meter was changed: {}", told("replaced")),

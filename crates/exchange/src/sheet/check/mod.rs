@@ -113,10 +113,10 @@ fn end(slip: &Slip, span: &Span, doubts: &mut Doubts) {
 }
 
 fn lengths(slip: &Slip, span: &Span, doubts: &mut Doubts) {
-    let told = [("hours", slip.hours), ("length", slip.length), ("hours lit", slip.lit)];
+    let told = [("hours run", slip.hours), ("length", slip.length), ("hours lit", slip.lit)];
     for (name, hours) in told {
         let Some(hours) = hours.filter(|hours| !rules::is_run_length(*hours)) else { continue };
-        let why = format!("{hours} of {name} in one row is more than a day");
+        let why = format!("{name}: {hours} in one row is more than a day");
         doubts.row(Error, slip.row, why, minutes_instead(hours));
     }
     let Some(lasted) = span.lasted else { return };

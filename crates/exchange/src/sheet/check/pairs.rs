@@ -52,13 +52,15 @@ pub(super) fn overlaps(spans: &[(Slip, Span)], doubts: &mut Doubts) {
             let [(start_a, end_a, a), (start_b, _, b)] = pair else { continue };
             let same = Slip { row: 0, ..(*a).clone() } == Slip { row: 0, ..(*b).clone() };
             if !same && end_a - start_b > OVERLAP_MS && a.machines.len() == 1 && b.machines.len() == 1 {
-                let why = format!("{machine} already runs then by row {}", a.row);
                 let right = if start_a == start_b {
                     "one of the two rows, or another machine"
                 } else {
                     "a later start, or another machine"
                 };
-                doubts.row(Warning, b.row, why, right);
+                for (own, other) in [(a, b), (b, a)] {
+                    let why = format!("{machine} runs by row {} at the same time", other.row);
+                    doubts.row(Warning, own.row, why, right);
+                }
             }
         }
     }
