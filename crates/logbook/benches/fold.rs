@@ -116,7 +116,7 @@ fn log() -> Vec<Entry> {
     let mut entries = Vec::with_capacity(ENTRIES as usize);
     let mut shown = vec![100.0; MACHINES as usize];
     for number in 0..ENTRIES {
-        let at = 1_600_000_000_000 + number as i64 * MINUTE_MS;
+        let at = 1_600_000_000_000 + number.cast_signed() * MINUTE_MS;
         if number < MACHINES {
             entries.push(entry(number, at, enters(&format!("machine-{number}"))));
             continue;

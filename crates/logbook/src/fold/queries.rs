@@ -23,11 +23,12 @@ impl Queries {
         self.0.push(Query { entry, at, machine: machine.cloned(), what: what.into(), settle: settle.into() });
     }
 
-    /// Returns all questions in order of time.
+    /// Returns all questions in order of time, each once.
     pub fn in_order(mut self) -> Vec<Query> {
         self.0.sort_by(|a, b| {
             (a.at.unix_ms, a.entry).cmp(&(b.at.unix_ms, b.entry)).then_with(|| a.what.cmp(&b.what))
         });
+        self.0.dedup();
         self.0
     }
 }

@@ -64,7 +64,9 @@ fn keep_one(same: &[(EntryId, u32)], entries: &mut [Entry], queries: &mut Querie
         (entry.recorded, entry.happened, entry.device, format!("{:?} {:?}", entry.by, entry.fact))
     };
     let keep = same.iter().map(|(_, place)| *place).min_by_key(rank).unwrap_or(same[0].1);
-    if same.iter().any(|(_, place)| entries[*place as usize] != entries[keep as usize]) {
+    // Compared as text, for a value that is not a number differs from itself.
+    let said = |place: u32| format!("{:?}", entries[place as usize]);
+    if same.iter().any(|(_, place)| said(*place) != said(keep)) {
         let entry = &entries[keep as usize];
         queries.ask(
             entry.id,

@@ -2,12 +2,13 @@
 
 use jiff::civil::Date;
 use logbook::{
-    Booth, DeviceId, Entry, EntryId, Fact, Folded, When,
+    Booth, DeviceId, Entry, EntryId, Fact, Folded, Precision, When,
     booth::{Machine, PartLife},
     fact::*,
     fold,
     ids::*,
 };
+use std::collections::BTreeMap;
 use units::Hours;
 
 /// Entries in the order in which they were written, by one device.
@@ -22,7 +23,7 @@ pub const DAY_0: i64 = 1_767_268_800_000;
 
 /// The moment so many hours after noon of the first day.
 pub fn after(hours: f64) -> When {
-    When { unix_ms: DAY_0 + (hours * 3_600_000.0) as i64, offset_s: 0, precision: Default::default() }
+    When { unix_ms: DAY_0 + (hours * 3_600_000.0) as i64, offset_s: 0, precision: Precision::default() }
 }
 
 pub fn id(number: u128) -> EntryId {
@@ -31,6 +32,17 @@ pub fn id(number: u128) -> EntryId {
 
 pub fn h(hours: f64) -> Hours {
     Hours::new(hours)
+}
+
+/// One line for each entry, so that a failing log can be read.
+impl std::fmt::Debug for Log {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for entry in &self.entries {
+            let hours = after(0.0).hours_until(entry.happened);
+            writeln!(f, "{} {hours} {} {:?}", entry.id.0.as_u128(), entry.by, entry.fact)?;
+        }
+        Ok(())
+    }
 }
 
 impl Log {
@@ -79,6 +91,15 @@ impl Log {
     }
 }
 
+/// What is asked of a log in which everything adds up.
+pub const NOTHING: [&str; 0] = [];
+
+/// Checks hours to a hundredth of a second: sums of decimal fractions are not exact in binary.
+#[track_caller]
+pub fn is(hours: Hours, expected: f64) {
+    assert!((hours.hours() - expected).abs() < 3e-6, "{hours} is not {expected} h");
+}
+
 /// A log with one machine, entered at the start.
 pub fn with_turnstone() -> Log {
     let mut log = Log::default();
@@ -97,7 +118,7 @@ pub fn machine(name: &str) -> MachineAdded {
         hours_before: Some(h(0.0)),
         hours_estimated: false,
         made_year: None,
-        settings: Default::default(),
+        settings: BTreeMap::default(),
     }
 }
 
@@ -220,4 +241,33 @@ pub fn corrects(entry: EntryId, with: impl Into<Fact>) -> Fact {
 
 pub fn withdraws(entry: EntryId) -> Withdraws {
     Withdraws { entry, why: "written for the wrong machine".to_owned() }
+}
+
+pub fn print(name: &str) -> PrintAdded {
+    PrintAdded {
+        print: name.into(),
+        title: name.to_owned(),
+        gauge: "16mm".to_owned(),
+        reels: vec![Reel { reel: 1, length_m: units::Metres::new(30.0) }],
+        lender: String::new(),
+        note: String::new(),
+    }
+}
+
+pub fn counted(item: &str, count: u32) -> StockCounted {
+    StockCounted { item: item.into(), count, name: None, slot: None, kept_in: None, minimum: None }
+}
+
+pub fn opened(fault: &str) -> FaultOpened {
+    FaultOpened {
+        fault: fault.into(),
+        machine: "turnstone".into(),
+        slot: None,
+        words: "ticks in reel 2".to_owned(),
+        showing: None,
+    }
+}
+
+pub fn closed(fault: &str) -> FaultClosed {
+    FaultClosed { fault: fault.into(), cause: "worn roller".to_owned(), cure: "new roller".to_owned() }
 }

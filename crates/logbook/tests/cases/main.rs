@@ -1,0 +1,16 @@
+//! The logbook by example: each case writes a few lines and says what they add up to.
+#![allow(
+    clippy::unwrap_used,
+    clippy::wildcard_imports,
+    reason = "tests: a case may fail loudly, and the kit is one word"
+)]
+
+mod care;
+mod diary;
+mod gate;
+mod kit;
+mod meter;
+mod parts;
+mod properties;
+mod settling;
+mod wire;
