@@ -150,8 +150,15 @@ impl DryRun {
 }
 
 /// Reads a sheet: what its rows would write, and everything doubtful about them.
+///
+/// A mapping that names no columns has them guessed, and a note says which.
 pub fn read_sheet(table: &Table, mapping: &Mapping, ground: &Ground<'_>) -> DryRun {
     let mut doubts = Doubts::default();
+    let told_columns = !mapping.columns.is_empty();
+    let mapping = &*mapping.or_guessed(table);
+    if !told_columns {
+        note_guess(mapping, &mut doubts);
+    }
     let rows: Vec<&Row> = table.rows.iter().filter(|row| !ground.leave_out.contains(&row.number)).collect();
     let (customs, zone) = customs(table, mapping, ground, &mut doubts);
     let columns = slip_cells::columns(table, mapping, &mut doubts);
@@ -236,6 +243,12 @@ fn customs(table: &Table, mapping: &Mapping, ground: &Ground<'_>, doubts: &mut D
         today,
     };
     (customs, name)
+}
+
+fn note_guess(mapping: &Mapping, doubts: &mut Doubts) {
+    let columns: Vec<String> =
+        mapping.columns.iter().map(|(field, heading)| format!("{field} = “{heading}”")).collect();
+    doubts.sheet(Severity::Note, format!("columns were guessed: {}", columns.join(", ")), "nothing to do");
 }
 
 fn note_missing_rows(table: &Table, ground: &Ground<'_>, doubts: &mut Doubts) {

@@ -9,7 +9,7 @@ use super::{
     words::{field_named, plain},
 };
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::{borrow::Cow, collections::BTreeMap};
 
 /// How sure a guess is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
@@ -65,6 +65,20 @@ pub fn guess(table: &Table) -> Guess {
     Guess { mapping: Mapping { columns: mapped, ..Mapping::default() }, columns }
 }
 
+impl Mapping {
+    /// Returns the mapping as it stands, or with the columns that a guess gives if it names none.
+    pub fn or_guessed(&self, table: &Table) -> Cow<'_, Self> {
+        if !self.columns.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        let mut mapping = self.clone();
+        mapping.columns = guess(table).mapping.columns;
+        // A column of measured values is told, not guessed.
+        mapping.columns.retain(|_, heading| !self.readings.contains_key(heading));
+        Cow::Owned(mapping)
+    }
+}
+
 /// What the cells of a column look like, as shares of those that are not empty.
 struct Looks {
     dates: f64,
@@ -74,8 +88,8 @@ struct Looks {
     rising: bool,
     /// Some figure is larger than any number of hours in one row, if its mark parts thousands.
     large: bool,
-    /// There are enough figures to tell what they are like.
-    enough: bool,
+    /// How many figures there are.
+    n_figures: usize,
     any: bool,
 }
 
@@ -100,7 +114,7 @@ impl Looks {
             large: [Decimal::Point, Decimal::Comma].into_iter().any(|decimal| {
                 cells.iter().any(|cell| read_figure(cell, decimal).is_ok_and(|figure| figure.value > 24.0))
             }),
-            enough: figures.len() > 2,
+            n_figures: figures.len(),
             any: !cells.is_empty(),
         }
     }
@@ -148,7 +162,7 @@ fn column(table: &Table, index: usize, heading: &str) -> ColumnGuess {
 fn by_size(named: Field, looks: &Looks) -> Field {
     match named {
         Field::Hours if looks.rising && looks.large => Field::Meter,
-        Field::Meter if looks.enough && !looks.large && !looks.rising => Field::Hours,
+        Field::Meter if looks.n_figures > 2 && !looks.large && !looks.rising => Field::Hours,
         named => named,
     }
 }

@@ -87,6 +87,7 @@ pub struct BadAnswer {
 /// Ask, put the answers into the mapping with [`answer`], and ask again until nothing that is needed is left: an
 /// answer can raise a new question.
 pub fn questions(table: &Table, mapping: &Mapping, booth: &Booth, today: Date) -> Vec<Question> {
+    let mapping = &*mapping.or_guessed(table);
     let asker = Asker { table, mapping, booth };
     let mut all = Vec::new();
     all.extend(asker.date_column());

@@ -207,7 +207,7 @@ fn cells() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig::with_cases(100))]
 
     #[test]
     fn no_sheet_makes_the_reader_panic(
