@@ -143,7 +143,13 @@ impl Shelf {
             let mut canonical = Vec::new();
             wire::canonical_bytes(&record.record, record.number, &mut canonical);
             let ChainedRecord { record, number, hash } = record;
-            Suspect { seq: at as u64 + 1, number: *number, id: record.id, canonical, hash: *hash }
+            Suspect {
+                seq: at.cast_signed() as i64 + 1,
+                number: *number,
+                id: record.id,
+                canonical,
+                hash: *hash,
+            }
         });
         verify::diagnose(head, suspects.collect())
     }

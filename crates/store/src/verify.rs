@@ -7,7 +7,7 @@ use crate::{
 };
 use logbook::{DeviceId, EntryId};
 use std::{
-    collections::{HashMap, HashSet},
+    collections::{BTreeSet, HashMap, HashSet},
     fmt,
 };
 
@@ -241,8 +241,8 @@ impl Stretch {
 
 /// One entry of a device whose chain is not sound.
 pub(crate) struct Suspect {
-    /// Arrival number.
-    pub(crate) seq: u64,
+    /// Arrival number as the file has it.
+    pub(crate) seq: i64,
     /// The number it claims.
     pub(crate) number: u64,
     pub(crate) id: EntryId,
@@ -274,82 +274,89 @@ const SHIFT: u64 = 16;
 /// Says what is wrong with one device's chain. `suspects` are all its entries.
 pub(crate) fn diagnose(head: &DeviceHead, mut suspects: Vec<Suspect>) -> Vec<Finding> {
     suspects.sort_by_key(|suspect| (suspect.number, suspect.seq));
-    let mut look = Look::new(head.device);
-    let mut from = 0;
-    while let Some(first) = suspects.get(from) {
-        let same_number =
-            suspects[from..].iter().take_while(|suspect| suspect.number == first.number).count();
-        look.at_number(&suspects[from..from + same_number]);
-        from += same_number;
+    let mut look = Look::new(*head);
+    let mut rest = suspects.as_slice();
+    while let Some(first) = rest.first() {
+        let (group, after) =
+            rest.split_at(rest.iter().take_while(|suspect| suspect.number == first.number).count());
+        look.at_number(group);
+        rest = after;
     }
     look.place_the_displaced();
-    look.compare_head(head);
-    look.into_findings()
+    look.find_the_missing();
+    look.compare_head();
+    in_runs(look.findings)
 }
 
 /// The slow look along one device's numbers.
 struct Look<'s> {
-    device: DeviceId,
+    head: DeviceHead,
     findings: Vec<Finding>,
     /// Entries that do not follow what stands before them.
     displaced: Vec<&'s Suspect>,
-    /// Hash and number of entries after which the right one is not there.
+    /// Hash and number of entries after which the right one does not stand.
     open_ends: Vec<(Hash, u64)>,
-    /// The hash as stored and as it should be of the entry before.
-    before: Option<(Hash, Hash)>,
+    /// The number under which each entry was written, by arrival number, as far as that is known.
+    written: HashMap<i64, u64>,
     last_number: u64,
+    /// The hash of the last entry as it stands, and as it should be.
     last_hash: Hash,
-    latest_seq: u64,
+    last_right_hash: Hash,
+    latest_seq: i64,
     ids: HashSet<EntryId>,
 }
 
 impl<'s> Look<'s> {
-    fn new(device: DeviceId) -> Self {
+    fn new(head: DeviceHead) -> Self {
         Self {
-            device,
+            head,
             findings: Vec::new(),
             displaced: Vec::new(),
             open_ends: Vec::new(),
-            before: Some((BEFORE_THE_FIRST, BEFORE_THE_FIRST)),
+            written: HashMap::new(),
             last_number: 0,
             last_hash: BEFORE_THE_FIRST,
-            latest_seq: 0,
+            last_right_hash: BEFORE_THE_FIRST,
+            latest_seq: i64::MIN,
             ids: HashSet::new(),
         }
     }
 
     fn find(&mut self, suspect: &Suspect, trouble: Trouble) {
-        self.findings.push(Finding::at(self.device, suspect.number, Some(suspect.id), trouble));
+        self.findings.push(Finding::at(self.head.device, suspect.number, Some(suspect.id), trouble));
     }
 
     /// Looks at the entries under one number: one of them is the right one, others are too many.
     fn at_number(&mut self, group: &'s [Suspect]) {
         let right = group.iter().position(|suspect| self.fits(suspect)).unwrap_or(0);
         for (at, suspect) in group.iter().enumerate() {
-            if at != right {
-                self.find(suspect, Trouble::Duplicated);
-                self.displaced.push(suspect);
+            if at == right {
+                continue;
             }
+            self.find(suspect, Trouble::Duplicated);
+            self.displaced.push(suspect);
         }
         if let Some(suspect) = group.get(right) {
             self.at_entry(suspect);
         }
     }
 
+    fn stands_next(&self, suspect: &Suspect) -> bool {
+        suspect.number.checked_sub(1) == Some(self.last_number)
+    }
+
     fn fits(&self, suspect: &Suspect) -> bool {
-        suspect.number == self.last_number + 1
-            && self.before.is_some_and(|(stored, right)| {
-                suspect.follows(suspect.number, &stored) || suspect.follows(suspect.number, &right)
-            })
+        self.stands_next(suspect)
+            && [self.last_hash, self.last_right_hash]
+                .iter()
+                .any(|before| suspect.follows(suspect.number, before))
     }
 
     fn at_entry(&mut self, suspect: &'s Suspect) {
-        if suspect.number == 0 {
-            self.find(suspect, Trouble::Altered);
-            return;
-        }
-        if suspect.number > self.last_number + 1 {
-            self.gap_before(suspect);
+        self.written.insert(suspect.seq, suspect.number);
+        if !self.stands_next(suspect) {
+            self.open_ends.push((self.last_hash, self.last_number));
+            self.displaced.push(suspect);
         } else if !self.fits(suspect) {
             self.broken(suspect);
         }
@@ -360,27 +367,13 @@ impl<'s> Look<'s> {
             self.find(suspect, Trouble::OutOfOrder);
         }
         self.latest_seq = self.latest_seq.max(suspect.seq);
-        let right = match self.before {
-            Some((stored, _)) if suspect.number == self.last_number + 1 => {
-                suspect.hash_as(suspect.number, &stored)
-            }
-            _ => suspect.hash,
+        self.last_right_hash = if self.stands_next(suspect) {
+            suspect.hash_as(suspect.number, &self.last_hash)
+        } else {
+            suspect.hash
         };
-        self.before = Some((suspect.hash, right));
         self.last_number = suspect.number;
         self.last_hash = suspect.hash;
-    }
-
-    fn gap_before(&mut self, suspect: &'s Suspect) {
-        self.open_ends.push((self.last_hash, self.last_number));
-        self.displaced.push(suspect);
-        self.findings.push(Finding {
-            device: Some(self.device),
-            first: self.last_number + 1,
-            last: suspect.number - 1,
-            id: None,
-            trouble: Trouble::Missing,
-        });
     }
 
     fn broken(&mut self, suspect: &'s Suspect) {
@@ -388,6 +381,7 @@ impl<'s> Look<'s> {
         let last_hash = self.last_hash;
         if let Some(was) = near.into_iter().find(|number| suspect.follows(*number, &last_hash)) {
             self.find(suspect, Trouble::Renumbered { was });
+            self.written.insert(suspect.seq, was);
         } else {
             self.find(suspect, Trouble::Altered);
             self.open_ends.push((self.last_hash, self.last_number));
@@ -405,58 +399,69 @@ impl<'s> Look<'s> {
         let mut ends = std::mem::take(&mut self.open_ends);
         let mut displaced = std::mem::take(&mut self.displaced);
         while let Some((hash, number)) = ends.pop() {
-            let was = number + 1;
+            let right = number.saturating_add(1);
             displaced.retain(|suspect| {
-                let belongs_here = suspect.number != was && suspect.follows(was, &hash);
+                let belongs_here = suspect.follows(right, &hash);
                 if belongs_here {
-                    self.name_renumbered(suspect, was);
-                    ends.push((suspect.hash, was));
+                    self.place(suspect, right);
+                    ends.push((suspect.hash, right));
                 }
                 !belongs_here
             });
         }
     }
 
-    fn name_renumbered(&mut self, suspect: &Suspect, was: u64) {
-        let named = self.findings.iter_mut().find(|finding| {
-            finding.id == Some(suspect.id)
-                && matches!(finding.trouble, Trouble::Altered | Trouble::Duplicated)
-        });
-        match named {
-            Some(finding) => finding.trouble = Trouble::Renumbered { was },
-            None => self.find(suspect, Trouble::Renumbered { was }),
+    /// Takes note that an entry was written under a number.
+    fn place(&mut self, suspect: &Suspect, right: u64) {
+        let is_blamed = |finding: &Finding| finding.id == Some(suspect.id);
+        if suspect.number == right {
+            self.findings.retain(|finding| !is_blamed(finding) || finding.trouble != Trouble::Altered);
+        } else {
+            self.findings.retain(|finding| !is_blamed(finding));
+            self.find(suspect, Trouble::Renumbered { was: right });
+        }
+        self.written.insert(suspect.seq, right);
+    }
+
+    /// Finds the numbers up to the noted head under which nothing stands.
+    fn find_the_missing(&mut self) {
+        let mut next = 1;
+        let end = self.head.number.saturating_add(1);
+        let written: BTreeSet<_> = self.written.values().copied().collect();
+        for number in written.range(1..end.max(1)).copied().chain([end]) {
+            if next < number {
+                self.findings.push(Finding {
+                    device: Some(self.head.device),
+                    first: next,
+                    last: number - 1,
+                    id: None,
+                    trouble: Trouble::Missing,
+                });
+            }
+            next = number.saturating_add(1);
         }
     }
 
-    fn compare_head(&mut self, head: &DeviceHead) {
-        let (last, noted) = (self.last_number, head.number);
-        if last < noted {
-            self.findings.push(Finding {
-                device: Some(self.device),
-                first: last + 1,
-                last: noted,
-                id: None,
-                trouble: Trouble::Missing,
-            });
-        } else if (last, self.last_hash) != (noted, head.hash) {
-            self.findings.push(Finding::at(self.device, last, None, Trouble::HeadDiffers));
+    /// Compares the end of the chain with the noted head.
+    fn compare_head(&mut self) {
+        let last = self.written.values().copied().max().unwrap_or(0);
+        let other_hash = last == self.last_number && self.last_hash != self.head.hash;
+        if last > self.head.number || (last == self.head.number && other_hash) {
+            self.findings.push(Finding::at(self.head.device, last, None, Trouble::HeadDiffers));
         }
-    }
-
-    fn into_findings(self) -> Vec<Finding> {
-        in_runs(self.findings)
     }
 }
 
 /// Sorts findings by number and joins those that follow one another with the same trouble.
 fn in_runs(mut findings: Vec<Finding>) -> Vec<Finding> {
-    findings.sort_by_key(|finding| finding.first);
+    findings.sort_by_key(|finding| (finding.trouble == Trouble::Missing, finding.first));
     let mut joined: Vec<Finding> = Vec::new();
     for finding in findings {
         if !joined.last_mut().is_some_and(|last| last.absorbs(&finding)) {
             joined.push(finding);
         }
     }
+    joined.sort_by_key(|finding| finding.first);
     joined
 }
 

@@ -116,14 +116,21 @@ fn put_in_place(stage: &Path, folder: &Path) -> Result<Option<PathBuf>, StoreErr
         sync_folder(folder)?;
         return Ok(None);
     }
+    let log = beside(&file, "-wal");
+    // A damaged logbook's log would be thrown away when SQLite lets go of it.
+    let kept_log = stage.join("kept-log");
+    if log.exists() {
+        link(&log, &kept_log)?;
+    }
     let alone = have_alone(&file)?;
     let aside = new_aside(folder)?;
-    let kept = aside.join(sqlite::FILE);
-    if fs::hard_link(&file, &kept).is_err() {
-        stage::copy(&file, &kept)?;
-    }
+    link(&file, &aside.join(sqlite::FILE))?;
     sync_folder(&aside)?;
     move_logs(&file, || Ok(aside.clone()))?;
+    if alone.is_none() && kept_log.exists() {
+        let log = beside(&aside.join(sqlite::FILE), "-wal");
+        fs::rename(&kept_log, &log).doing("set aside", &log)?;
+    }
     // Held until the new file stands there, so that nobody begins to write to the old one. Some systems cannot
     // replace a file that is open; there it has to be let go just before.
     let held = alone.filter(|_| cfg!(unix));
@@ -169,13 +176,9 @@ fn new_aside(folder: &Path) -> Result<PathBuf, StoreError> {
 
 /// Moves SQLite's log files beside a logbook, if there are any, where they cannot be taken for another's.
 fn move_logs(file: &Path, aside: impl FnOnce() -> Result<PathBuf, StoreError>) -> Result<(), StoreError> {
-    let beside = |ending: &str| {
-        let mut path = file.as_os_str().to_owned();
-        path.push(ending);
-        PathBuf::from(path)
-    };
+    let endings = ["-wal", "-shm", "-journal"];
     let logs: Vec<_> =
-        ["-wal", "-shm", "-journal"].map(beside).into_iter().filter(|log| log.exists()).collect();
+        endings.map(|ending| beside(file, ending)).into_iter().filter(|log| log.exists()).collect();
     if logs.is_empty() {
         return Ok(());
     }
@@ -185,4 +188,21 @@ fn move_logs(file: &Path, aside: impl FnOnce() -> Result<PathBuf, StoreError>) -
         fs::rename(&log, aside.join(name)).doing("set aside", &log)?;
     }
     sync_folder(&aside)
+}
+
+/// Returns the path with something added to the file's name, as SQLite names the files beside its own.
+fn beside(file: &Path, ending: &str) -> PathBuf {
+    let mut path = file.as_os_str().to_owned();
+    path.push(ending);
+    PathBuf::from(path)
+}
+
+/// Gives a file a second name, or a copy where the file system has no second names.
+///
+/// The file itself is not opened if that can be helped: on Unix, closing it would let go of SQLite's locks on it.
+fn link(file: &Path, second: &Path) -> Result<(), StoreError> {
+    match fs::hard_link(file, second) {
+        Ok(()) => Ok(()),
+        Err(_) => stage::copy(file, second),
+    }
 }

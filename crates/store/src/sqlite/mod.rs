@@ -35,8 +35,9 @@ pub struct SqliteStore {
     folder: PathBuf,
     file: PathBuf,
     device: DeviceId,
-    writer: Mutex<Connection>,
+    /// Closed before the writer: only a connection that may write can put SQLite's log away when it is the last.
     idle_readers: Mutex<Vec<Connection>>,
+    writer: Mutex<Connection>,
 }
 
 impl SqliteStore {
@@ -222,3 +223,6 @@ fn name_folder_trouble(folder: &Path, error: StoreError) -> StoreError {
         _ => error,
     }
 }
+
+#[cfg(test)]
+mod tests;

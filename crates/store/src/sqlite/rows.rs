@@ -65,10 +65,12 @@ impl<'r> RawRow<'r> {
 
     /// Returns the arrival number.
     pub(super) fn seq(self) -> u64 {
-        match self.row.get_ref(2) {
-            Ok(ValueRef::Integer(seq)) => seq.max(0).cast_unsigned(),
-            _ => 0,
-        }
+        self.seq_as_it_is().max(0).cast_unsigned()
+    }
+
+    /// Returns the arrival number as the file has it, which other programs can make negative.
+    pub(super) fn seq_as_it_is(self) -> i64 {
+        self.row.get_ref(2).ok().and_then(|seq| seq.as_i64().ok()).unwrap_or(0)
     }
 
     /// Returns the id that the record begins with, whether or not the rest can be read.

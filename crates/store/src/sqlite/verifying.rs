@@ -79,7 +79,10 @@ fn verify_view(store: &SqliteStore, view: &Connection) -> Result<Verification, S
 
 /// Walks along all chains, in threads.
 fn walk(store: &SqliteStore, latest: u64) -> Result<Walk, StoreError> {
-    let mut walks = scan::in_parts(store, scan::parts(0, latest), |connection, part| {
+    // Arrival numbers begin at 1; what stands before was put there by other means.
+    let mut parts = vec![i64::MIN..=0];
+    parts.extend(scan::parts(0, latest));
+    let mut walks = scan::in_parts(store, parts, |connection, part| {
         let mut walk = Walk::default();
         scan::rows_of(connection, store.file(), "record, hash", part, |row| {
             walk.step(row.device(), row.number(), row.canonical(), &row.hash());
@@ -102,8 +105,8 @@ fn suspects(connection: &Connection, file: &Path, device: DeviceId) -> Result<Ve
     let mut found = statement.query(params![device.0.as_bytes()]).doing("verify", file)?;
     let mut suspects = Vec::new();
     while let Some(row) = found.next().doing("verify", file)?.map(RawRow::new) {
-        let (number, id, hash) = (row.number(), row.id(), row.hash());
-        suspects.push(Suspect { seq: row.seq(), number, id, canonical: row.canonical().to_vec(), hash });
+        let (seq, number, id, hash) = (row.seq_as_it_is(), row.number(), row.id(), row.hash());
+        suspects.push(Suspect { seq, number, id, canonical: row.canonical().to_vec(), hash });
     }
     Ok(suspects)
 }
