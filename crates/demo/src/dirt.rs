@@ -7,7 +7,7 @@ use crate::pen::{Device, Hand, Pen, days_after, minutes_after};
 use crate::setting::{Bird, KEEPER, RELIEF};
 use crate::truth::Dirt;
 use jiff::civil::Date;
-use logbook::fact::{Corrects, Ran, RunKind, Withdraws};
+use logbook::fact::{Corrects, Ran, Reading, RunKind, Withdraws};
 use logbook::{Entry, EntryId, Fact, When};
 use units::Hours;
 
@@ -18,21 +18,14 @@ pub(crate) fn spoil(pen: &mut Pen, calendar: &Calendar, seed: u64) -> Dirt {
     let mut dice = Dice::new(seed, Stream::Dirt);
     let wrong_machine = wrong_machine(pen, calendar);
     let duplicates = [2.2, 5.4, 8.4].map(|month| duplicate(pen, calendar, month, wrong_machine.0)).to_vec();
-    let run = transpose(
-        pen,
-        calendar,
-        |fact| matches!(fact, Fact::Ran(ran) if is_show(ran, Bird::Dunlin)),
-        &duplicates,
-    );
-    let spin_down = transpose(
-        pen,
-        calendar,
-        |fact| matches!(fact, Fact::Reading(read) if read.machine.as_str() == Bird::Turnstone.id() && read.quantity.as_str() == quantity::SPIN_DOWN),
-        &duplicates,
-    );
+    let runs_of = |bird: Bird| move |fact: &Fact| matches!(fact, Fact::Ran(ran) if is_show(ran, bird));
+    // Dunlin's run lies before its last lamp went in, whose hours tonight's story counts.
+    let run = transpose(pen, calendar, 10.0, runs_of(Bird::Dunlin), &duplicates)
+        .or_else(|| transpose(pen, calendar, 14.0, runs_of(Bird::Phalarope), &duplicates));
+    let spin_down = transpose(pen, calendar, 14.0, is_spin_down, &duplicates);
     Dirt {
         duplicates,
-        transposed: vec![run, spin_down],
+        transposed: run.into_iter().chain(spin_down).collect(),
         wrong_unit: wrong_unit(pen, calendar),
         wrong_machine,
         withdrawn: withdrawn(pen, calendar, &mut dice),
@@ -61,26 +54,34 @@ fn duplicate(pen: &mut Pen, calendar: &Calendar, month: f64, but_not: EntryId) -
     pen.write_at(first.happened, hand, first.fact)
 }
 
-/// The third of April becomes the fourth of March.
+fn is_spin_down(fact: &Fact) -> bool {
+    let is_it = |read: &Reading| {
+        read.machine.as_str() == Bird::Turnstone.id() && read.quantity.as_str() == quantity::SPIN_DOWN
+    };
+    matches!(fact, Fact::Reading(read) if is_it(read))
+}
+
+/// The third of April becomes the fourth of March: the first entry of the kind, up to a month, with which that can be.
 fn transpose(
     pen: &mut Pen,
     calendar: &Calendar,
+    until_month: f64,
     fits: impl Fn(&Fact) -> bool,
     but_not: &[EntryId],
-) -> (EntryId, When) {
+) -> Option<(EntryId, When)> {
     let first = days_after(calendar.start, 5);
+    let until = calendar.date(calendar.month(until_month));
     let twice: Vec<(When, Fact)> =
         but_not.iter().map(|id| (pen.entry(*id).happened, pen.entry(*id).fact.clone())).collect();
-    let chosen = pen.entries().iter().filter(|entry| fits(&entry.fact)).find_map(|entry| {
+    let (id, right, wrong) = pen.entries().iter().filter(|entry| fits(&entry.fact)).find_map(|entry| {
         let date = entry.happened.date();
-        let wrong = swapped(date).filter(|wrong| *wrong >= first && *wrong < date)?;
+        let wrong = swapped(date).filter(|wrong| *wrong >= first && *wrong < date && date < until)?;
         let is_twice = twice.iter().any(|(at, fact)| *at == entry.happened && *fact == entry.fact);
         (!is_twice).then_some((entry.id, entry.happened, wrong))
-    });
-    let (id, right, wrong) = chosen.expect("fourteen months hold a day whose number is a lower month's");
+    })?;
     let wrong = pen.at(wrong.to_datetime(right.local().time()));
     pen.alter(id, |entry| entry.happened = wrong);
-    (id, right)
+    Some((id, right))
 }
 
 fn swapped(date: Date) -> Option<Date> {

@@ -14,7 +14,7 @@ use logbook::fact::{
 };
 use machine::{Library, MachineType, Part, PartGroup, Shape};
 use std::collections::BTreeMap;
-use units::{Hours, Metres};
+use units::Hours;
 
 /// Writes the first morning: who, where, what.
 pub(crate) fn open_the_log(
@@ -73,12 +73,12 @@ fn name_everything(pen: &mut Pen, morning: DateTime) {
 }
 
 fn add_print(pen: &mut Pen, at: DateTime, title: &Title) {
-    let reels = title.reel_metres().into_iter().zip(1..);
+    let reels = title.reel_lengths().into_iter().zip(1..);
     let fact = PrintAdded {
         print: title.id.as_str().into(),
         title: title.name.clone(),
         gauge: "16mm".to_owned(),
-        reels: reels.map(|(length, reel)| Reel { reel, length_m: Metres::new(length) }).collect(),
+        reels: reels.map(|(length_m, reel)| Reel { reel, length_m }).collect(),
         lender: title.lender.to_owned(),
         note: title.note.to_owned(),
     };

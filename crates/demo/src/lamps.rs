@@ -89,79 +89,111 @@ fn lives_of(
     dice: &mut Dice,
 ) -> Vec<LampLife> {
     let runs: Vec<&Run> = odometer.of(custom.bird).filter(|run| run.lit() > 0.0).collect();
-    let forced = custom.now_h.map(|now_h| last_fitting(&runs, now_h));
-    let new_holder = odometer.calendar.new_holder();
-    let life = |dice: &mut Dice, day: i32| {
-        let life = dice.weibull(custom.law.0, custom.law.1);
-        if custom.bird == Bird::Dunlin && day < new_holder {
-            // The pits are deep: between 21 and 34 hours, whatever the lamp.
-            (life * HOLDER_FACTOR).clamp(21.0, 34.0)
-        } else {
-            life
-        }
-    };
-    let name = |n: usize| format!("{}-lamp-{n}", custom.bird.id());
-    let first = life(dice, 0).max(custom.first_age_h + 3.0);
-    let mut lives = vec![LampLife {
-        bird: custom.bird,
-        part: name(1),
-        fitted: None,
-        age_h: custom.first_age_h,
-        hidden_life_h: first,
-        end: None,
-    }];
-    // Hours burnt, and hours as they count towards the hidden life at the volts of the hall.
-    let (mut burnt, mut aged) = (custom.first_age_h, custom.first_age_h);
+    let mut burning = Burning::new(custom, odometer.calendar.new_holder(), &runs, dice);
     for (n, run) in runs.iter().enumerate() {
-        let is_last = forced.is_some_and(|(at, _)| n >= at);
-        let lamp = lives.last_mut().expect("there is always a lamp in the machine");
-        let starts_evening = run.kind == RunKind::Rehearsal;
-        let planned = starts_evening && !is_last && burnt >= custom.planned_at_h;
-        let forced_now = forced.filter(|(at, _)| *at == n);
-        let pitted = custom.bird == Bird::Dunlin && run.day < new_holder;
-        let strain = if pitted { 1.0 } else { (volts(run.outing) / 230.0).powf(-VOLTS_EXPONENT).min(1.6) };
-        let ageing = run.lit() * strain;
-        let fails = !is_last && aged + ageing > lamp.hidden_life_h;
-        let end = if planned || forced_now.is_some() {
-            let why = if burnt < 30.0 { Ending::Borrowed } else { Ending::Planned };
-            Some(LampEnd {
-                at: minutes_after(run.at, -25),
-                why,
-                burnt_h: rounded(burnt, 2),
-                on_screen: None,
-                outing: run.outing,
-            })
-        } else if fails {
-            Some(failure(run, burnt, lamp.hidden_life_h - aged, ageing, dice))
-        } else {
-            None
-        };
-        if let Some(end) = end {
-            let age_h = forced_now.map_or(0.0, |(_, age_h)| age_h);
-            let fitted = minutes_after(end.at, if end.why == Ending::Failed { 4 } else { 5 });
-            let after = run.at < end.at;
-            let life = life(dice, run.day);
-            let life = if is_last { life.max(custom.now_h.unwrap_or(0.0) * 1.15) } else { life };
-            lamp.end = Some(end);
-            let part = name(lives.len() + 1);
-            let bird = custom.bird;
-            lives.push(LampLife {
-                bird,
-                part,
-                fitted: Some(fitted),
-                age_h,
-                hidden_life_h: rounded(life, 2),
-                end: None,
-            });
-            (burnt, aged) = (age_h, age_h);
-            if after {
-                continue;
+        burning.run(n, run, volts(run.outing), dice);
+    }
+    burning.lives
+}
+
+/// One machine's lamps, run by run.
+struct Burning<'a> {
+    custom: &'a Custom,
+    new_holder: i32,
+    /// The run before which the lamp of tonight went in, and what it had burnt then.
+    last: Option<(usize, f64)>,
+    lives: Vec<LampLife>,
+    /// Hours that the lamp in the machine has burnt.
+    burnt_h: f64,
+    /// The same as they count towards its life, at the volts of the halls.
+    aged_h: f64,
+}
+
+impl<'a> Burning<'a> {
+    fn new(custom: &'a Custom, new_holder: i32, runs: &[&Run], dice: &mut Dice) -> Self {
+        let age_h = custom.first_age_h;
+        let last = custom.now_h.map(|now_h| last_fitting(runs, now_h));
+        let mut burning = Self { custom, new_holder, last, lives: Vec::new(), burnt_h: age_h, aged_h: age_h };
+        let life_h = burning.hidden_life(0, dice).max(age_h + 3.0);
+        burning.fit(None, age_h, life_h);
+        burning
+    }
+
+    /// Dunlin's holder is pitted until it is renewed.
+    fn is_pitted(&self, day: i32) -> bool {
+        self.custom.bird == Bird::Dunlin && day < self.new_holder
+    }
+
+    fn hidden_life(&self, day: i32, dice: &mut Dice) -> f64 {
+        let life_h = dice.weibull(self.custom.law.0, self.custom.law.1);
+        // The pits are deep: between 21 and 34 hours, whatever the lamp.
+        if self.is_pitted(day) { (life_h * HOLDER_FACTOR).clamp(21.0, 34.0) } else { life_h }
+    }
+
+    fn fit(&mut self, fitted: Option<DateTime>, age_h: f64, hidden_life_h: f64) {
+        let (bird, part) =
+            (self.custom.bird, format!("{}-lamp-{}", self.custom.bird.id(), self.lives.len() + 1));
+        (self.burnt_h, self.aged_h) = (age_h, age_h);
+        self.lives.push(LampLife {
+            bird,
+            part,
+            fitted,
+            age_h,
+            hidden_life_h: rounded(hidden_life_h, 2),
+            end: None,
+        });
+    }
+
+    fn run(&mut self, n: usize, run: &Run, volts: f64, dice: &mut Dice) {
+        // Bad contacts heat a lamp more than any mains does.
+        let strain =
+            if self.is_pitted(run.day) { 1.0 } else { (volts / 230.0).powf(-VOLTS_EXPONENT).min(1.6) };
+        let ageing_h = run.lit() * strain;
+        if let Some(end) = self.end(n, run, ageing_h, dice) {
+            let changed_in_run = run.at < end.at;
+            self.change(n, run.day, end, dice);
+            if changed_in_run {
+                return;
             }
         }
-        burnt += run.lit();
-        aged += ageing;
+        self.burnt_h += run.lit();
+        self.aged_h += ageing_h;
     }
-    lives
+
+    /// Whether and how the lamp in the machine comes out before or in this run.
+    fn end(&self, n: usize, run: &Run, ageing_h: f64, dice: &mut Dice) -> Option<LampEnd> {
+        let is_last = self.last.is_some_and(|(at, _)| n >= at);
+        let makes_room = self.last.is_some_and(|(at, _)| n == at);
+        let is_planned = run.kind == RunKind::Rehearsal && self.burnt_h >= self.custom.planned_at_h;
+        let left_h = self.lives.last().map_or(0.0, |lamp| lamp.hidden_life_h - self.aged_h);
+        if makes_room || is_planned && !is_last {
+            return Some(taken_out(run, self.burnt_h));
+        }
+        (!is_last && ageing_h > left_h).then(|| failure(run, self.burnt_h, left_h, ageing_h, dice))
+    }
+
+    fn change(&mut self, n: usize, day: i32, end: LampEnd, dice: &mut Dice) {
+        let life_h = self.hidden_life(day, dice);
+        let last = self.last.filter(|(at, _)| n >= *at);
+        // The lamp of tonight is alive tonight.
+        let least_h = last.and(self.custom.now_h).unwrap_or(0.0) * 1.15;
+        let fitted = minutes_after(end.at, 5);
+        if let Some(lamp) = self.lives.last_mut() {
+            lamp.end = Some(end);
+        }
+        self.fit(Some(fitted), last.map_or(0.0, |(_, age_h)| age_h), life_h.max(least_h));
+    }
+}
+
+/// A lamp that comes out while it is good: a young one is kept for another day.
+fn taken_out(run: &Run, burnt_h: f64) -> LampEnd {
+    LampEnd {
+        at: minutes_after(run.at, -25),
+        why: if burnt_h < 30.0 { Ending::Borrowed } else { Ending::Planned },
+        burnt_h: rounded(burnt_h, 2),
+        on_screen: None,
+        outing: run.outing,
+    }
 }
 
 /// Of the lamps whose time has come, about as many die when they are struck.

@@ -1,6 +1,8 @@
 //! The prints: 26 titles on 61 reels, from three lenders and the islands' own shelf. All invented.
 
 use crate::dice::rounded;
+use film::Gauge;
+use units::{Frames, Metres};
 
 /// One title.
 #[derive(Debug, Clone)]
@@ -14,16 +16,16 @@ pub(crate) struct Title {
 }
 
 impl Title {
-    /// Length of each reel in metres: equal shares, the last one a little shorter.
-    pub(crate) fn reel_metres(&self) -> Vec<f64> {
-        let metres = self.minutes * METRES_PER_MINUTE / f64::from(self.reels);
+    /// Length of each reel: equal shares, the last one a little shorter.
+    pub(crate) fn reel_lengths(&self) -> Vec<Metres> {
+        // 24 frames a second; frames and metres as the film standards have them.
+        let frames = Frames::new((self.minutes * 60.0 * 24.0) as i64);
+        let metres = Gauge::Mm16.length_of(frames).metres() / f64::from(self.reels);
         let last = self.reels;
-        (1..=last).map(|reel| rounded(if reel == last { metres - 4.0 } else { metres }, 1)).collect()
+        let length = |reel| rounded(if reel == last { metres - 4.0 } else { metres }, 1);
+        (1..=last).map(length).map(Metres::new).collect()
     }
 }
-
-/// 24 frames of 7.62 mm each second (ISO 69 pitch): 10.97 m in a minute.
-const METRES_PER_MINUTE: f64 = 24.0 * 0.00762 * 60.0;
 
 /// Minutes of the three-reel features, then of the two-reel ones, then of the shorts on one reel.
 const LONG: [f64; 16] =
@@ -97,8 +99,9 @@ mod tests {
 
     #[test]
     fn a_short_of_11_minutes_fills_a_400_foot_reel() {
-        // ISO 69 pitch: 40 frames to the foot, 24 frames a second, so 36 feet a minute; 11.1 min make 400 ft = 122 m.
-        let metres: f64 = titles()[SHORT_ONES][0].reel_metres().iter().sum();
-        assert!((metres - 121.9).abs() < 5.0, "{metres} m");
+        // Printed running-time tables for 16 mm sound film: 400 ft run 11 min 7 s at 24 frames a second; 400 ft = 121.9 m.
+        // The last reel of a title is 4 m shorter than its share.
+        let length: Metres = titles()[SHORT_ONES][0].reel_lengths().into_iter().sum();
+        assert!((length.metres() - (121.9 - 4.0)).abs() < 0.4, "{length}");
     }
 }

@@ -399,7 +399,7 @@ fn what_is_entered_is_known_to_the_machine_type() {
                     assert!(machine::Trigger::from_word(&event.event).is_some(), "{event:?}");
                 }
                 Fact::FaultOpened(fault) => {
-                    assert!(kind.part(fault.slot.as_ref().unwrap().as_str()).is_some())
+                    assert!(kind.part(fault.slot.as_ref().unwrap().as_str()).is_some());
                 }
                 _ => {}
             }
