@@ -166,7 +166,8 @@ impl StoreError {
         let path = path.to_owned();
         match source.kind() {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::DiskFull { path },
-            io::ErrorKind::ReadOnlyFilesystem | io::ErrorKind::PermissionDenied => Self::ReadOnly { path },
+            io::ErrorKind::ReadOnlyFilesystem => Self::ReadOnly { path },
+            io::ErrorKind::PermissionDenied if !matches!(doing, "read" | "copy") => Self::ReadOnly { path },
             _ => Self::Io { doing, path, source },
         }
     }

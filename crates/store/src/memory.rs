@@ -26,7 +26,7 @@ pub struct MemoryStore {
 }
 
 /// Everything that is kept; arrival numbers are places in `records`, from 1.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 struct Shelf {
     records: Vec<ChainedRecord<'static>>,
     by_id: HashMap<EntryId, usize>,
@@ -44,13 +44,16 @@ impl MemoryStore {
         self.shelf.read().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Does something to a copy of the shelf and keeps the copy only if it went well.
+    /// Does something to the shelf, or leaves it as it was.
     fn change<T>(&self, deed: impl FnOnce(&mut Shelf) -> Result<T, StoreError>) -> Result<T, StoreError> {
         let mut shelf = self.shelf.write().unwrap_or_else(PoisonError::into_inner);
-        let mut draft = shelf.clone();
-        let done = deed(&mut draft)?;
-        *shelf = draft;
-        Ok(done)
+        let (n_records, devices) = (shelf.records.len(), shelf.devices.clone());
+        let done = deed(&mut shelf);
+        if done.is_err() {
+            shelf.devices = devices;
+            shelf.take_back(n_records);
+        }
+        done
     }
 }
 
@@ -134,6 +137,14 @@ fn stored(at: usize, record: &ChainedRecord<'_>) -> Stored {
 impl Shelf {
     fn known_device(&self, device: DeviceId) -> Option<&Known> {
         self.devices.iter().find(|known| known.head.device == device)
+    }
+
+    /// Takes the records after the first so many off again.
+    fn take_back(&mut self, n_records: usize) {
+        for record in self.records.drain(n_records..) {
+            self.by_id.remove(&record.record.id);
+            self.by_number.remove(&(record.record.device, record.number));
+        }
     }
 
     fn diagnose(&self, head: &DeviceHead) -> Vec<Finding> {

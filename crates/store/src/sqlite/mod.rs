@@ -218,10 +218,10 @@ pub(crate) fn connect(file: &Path, how: OpenFlags) -> Result<Connection, StoreEr
 fn name_folder_trouble(folder: &Path, error: StoreError) -> StoreError {
     let vague = matches!(&error, StoreError::Database { source, .. }
         if matches!(source.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::SystemIoFailure)));
-    match tempfile::tempfile_in(folder) {
-        Err(trouble) if vague => StoreError::io("write in", folder, trouble),
-        _ => error,
+    if !vague {
+        return error;
     }
+    tempfile::tempfile_in(folder).err().map_or(error, |trouble| StoreError::io("write in", folder, trouble))
 }
 
 #[cfg(test)]
