@@ -90,6 +90,8 @@ pub enum CaveatKind {
     DeferralNotHeld,
     /// The machine may not be used.
     NotForUse,
+    /// The machine may be used within stated limits only.
+    WithinLimits,
     /// The forecast rests on little use or none.
     ThinUse,
     /// The diary still shows past showings as planned.

@@ -23,21 +23,25 @@ pub struct Coming<'a> {
 
 /// Returns the planned showings that are not over, the next first; from the same moment, in the diary's order.
 pub fn coming<'a>(booth: &'a Booth, now: &Now) -> Vec<Coming<'a>> {
-    let mut coming: Vec<Coming<'a>> = booth
-        .showings
-        .iter()
-        .filter(|(_, showing)| showing.state == ShowingState::Planned)
-        .map(|(id, showing)| Coming {
-            id,
-            showing,
-            starts_ms: showing.starts.timestamp().as_millisecond(),
-            ends_ms: showing.ends().as_millisecond(),
-            day: now.day_of_zoned(&showing.starts),
-        })
-        .filter(|coming| coming.ends_ms > now.unix_ms)
-        .collect();
-    coming.sort_by_key(|coming| coming.starts_ms);
-    coming
+    coming_and_past(booth, now).0
+}
+
+/// Returns the planned showings that are not over, and how many are past and still stand as planned.
+pub(crate) fn coming_and_past<'a>(booth: &'a Booth, now: &Now) -> (Vec<Coming<'a>>, usize) {
+    let mut n_past = 0;
+    let mut coming = Vec::new();
+    let planned = booth.showings.iter().filter(|(_, showing)| showing.state == ShowingState::Planned);
+    for (id, showing) in planned {
+        let ends_ms = showing.ends().as_millisecond();
+        if ends_ms <= now.unix_ms {
+            n_past += 1;
+            continue;
+        }
+        let starts_ms = showing.starts.timestamp().as_millisecond();
+        coming.push(Coming { id, showing, starts_ms, ends_ms, day: now.day_of_zoned(&showing.starts) });
+    }
+    coming.sort_by_key(|coming: &Coming<'_>| coming.starts_ms);
+    (coming, n_past)
 }
 
 /// One coming showing of one machine.

@@ -4,7 +4,7 @@ use crate::{
     age::{PartAge, age_of},
     answer::{Answer, COMMON_PRACTICE, Ground},
     day::Now,
-    due::{Desk, DueItem, DueState, counts, fitted, not_for_use},
+    due::{Desk, DueItem, DueState, counts, fitness_caveat, fitted},
     join,
     known::{NotKnown, find_machine, find_type},
 };
@@ -162,8 +162,8 @@ pub fn film_path<'a>(
     let slots = kind.parts.iter().map(|part| view.slot(part)).collect();
     let here = |fault: &Fault| fault.slot.as_ref().is_some_and(|slot| kind.part(slot.as_str()).is_some());
     let faults_elsewhere = faults.iter().filter(|(_, fault)| !here(fault)).copied().collect();
-    let mut caveats = desk.caveats_of_machine(id, about);
-    caveats.extend(not_for_use(id.as_str(), about));
+    let mut caveats = desk.caveats_of(&[at]);
+    caveats.extend(fitness_caveat(id.as_str(), about));
     let worst = "a part shows the worst of its open faults, its care and what the last look found";
     let because = vec![Ground::Rule { words: worst.into(), source: COMMON_PRACTICE }, crate::due::GRACE];
     Ok(Answer { value: FilmPath { machine: id, about, kind, slots, faults_elsewhere }, because, caveats })

@@ -2,7 +2,7 @@
 
 use crate::{
     answer::Answer,
-    due::{Desk, DueItem, DueState, by_urgency, is_offered, not_for_use},
+    due::{Desk, DueItem, DueState, by_urgency, fitness_caveat, is_offered},
     film_path::{FittedPart, film_path, open_faults},
     known::{NotKnown, find_machine},
 };
@@ -152,8 +152,8 @@ pub fn machine_sheet<'a>(
         booth.faults.iter().filter(|(_, fault)| fault.closed.is_some() && fault.machine == *id).collect();
     closed_faults.sort_by_key(|(_, fault)| std::cmp::Reverse(fault.opened.0));
     let is_on = |showing: &Showing| showing.machines.iter().any(|(own, _)| own == id);
-    let mut caveats = desk.caveats_of_machine(id, machine);
-    caveats.extend(not_for_use(id.as_str(), machine));
+    let mut caveats = desk.caveats_of(&[at]);
+    caveats.extend(fitness_caveat(id.as_str(), machine));
     let value = MachineSheet {
         id,
         machine,

@@ -4,7 +4,7 @@ use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
     coming::{Coming, Turns},
     day::Day,
-    due::{Desk, DueItem, Scratch, by_urgency, is_offered, not_for_use},
+    due::{Desk, DueItem, Scratch, by_urgency, fitness_caveat, is_offered},
     words,
 };
 use jiff::{ZonedDateTime, civil};
@@ -238,12 +238,14 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut caveats = Vec::new();
         let showings = || tonight.this_evening.iter().chain(&tonight.next_days);
         let mut seen: FxHashSet<&MachineId> = FxHashSet::default();
+        let mut places = Vec::new();
         for assigned in showings().flat_map(|showing| &showing.machines) {
             if seen.insert(assigned.id) {
-                caveats.extend(not_for_use(assigned.id.as_str(), assigned.machine));
-                caveats.extend(self.desk.caveats_of_machine(assigned.id, assigned.machine));
+                caveats.extend(fitness_caveat(assigned.id.as_str(), assigned.machine));
+                places.extend(self.desk.booth.machines.get_index_of(assigned.id));
             }
         }
+        caveats.extend(self.desk.caveats_of(&places));
         for showing in showings() {
             for unknown in &showing.unknown_machines {
                 let words =
@@ -287,12 +289,28 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     if n_due > 0 {
         said.push(format!("{} due before it.", is_or_are(n_due, "care task")));
     }
+    let n_technician = showing
+        .machines
+        .iter()
+        .flat_map(|machine| &machine.due)
+        .filter(|item| item.task.who == Hand::Technician);
+    match n_technician.count() {
+        0 => {}
+        1 => said.push("1 of them wants a technician.".to_owned()),
+        n => said.push(format!("{n} of them want a technician.")),
+    }
     if n_before > 0 {
-        let minutes = words::minutes(showing.minutes_of_care.ceil() as i64);
+        let checks = words::many(n_before, "check");
         said.push(format!(
-            "{} left of those before every showing; {minutes} of care in all.",
-            is_or_are(n_before, "check")
+            "{checks} before the showing {} still to do.",
+            if n_before == 1 { "is" } else { "are" }
         ));
+    }
+    if showing.minutes_of_care > 0.0 {
+        let minutes = words::minutes(showing.minutes_of_care.ceil() as i64);
+        let too_much = (0..showing.minutes_of_care.ceil() as i64).contains(&showing.minutes_till_doors);
+        let fits = if too_much { ", more than there is time for before the doors" } else { "" };
+        said.push(format!("That is {minutes} of care{fits}."));
     }
     if n_faults > 0 {
         said.push(format!("{} open.", is_or_are(n_faults, "fault")));

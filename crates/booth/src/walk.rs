@@ -3,7 +3,7 @@
 use crate::{
     answer::{Answer, Ground},
     day::Now,
-    due::{Desk, DueItem, DueState, Scratch, not_for_use, plan},
+    due::{Desk, DueItem, DueState, Scratch, fitness_caveat, plan},
     known::{NotKnown, find_machine, find_type},
 };
 use jiff::ZonedDateTime;
@@ -154,8 +154,8 @@ pub fn walk<'a>(
     }
     let left = |step: &&WalkStep<'_>| step.already.is_none() && step.pass_on.is_none();
     let minutes_left = steps.iter().filter(left).map(|step| step.minutes).sum();
-    let mut caveats = desk.caveats_of_machine(id, about);
-    caveats.extend(not_for_use(id.as_str(), about));
+    let mut caveats = desk.caveats_of(&[at]);
+    caveats.extend(fitness_caveat(id.as_str(), about));
     let because = vec![Ground::TypeFile {
         machine_type: kind.id.to_string(),
         line: walk.as_str().to_owned(),

@@ -12,16 +12,17 @@ pub use together::{Session, together};
 
 use crate::{
     answer::{Answer, Caveat, CaveatKind, Ground},
-    coming::{Coming, Turns, coming},
+    coming::{Coming, Turns, coming_and_past},
     day::Now,
     known::{NotKnown, find_machine},
+    words,
 };
 pub(crate) use count::{Scratch, counts, fitted};
 use count::{Subject, count, early_deaths};
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId, When,
-    booth::{CareRecord, Machine, ShowingState},
+    booth::{CareRecord, Machine},
     fact::Fitness,
 };
 use machine::{CareTask, Library, MachineType};
@@ -71,8 +72,8 @@ pub fn due_for<'a>(
     let (at, id, machine) = find_machine(booth, machine)?;
     let desk = Desk::new(booth, library, now);
     let value = desk.count_one(at);
-    let mut caveats = desk.caveats_of_machine(id, machine);
-    caveats.extend(not_for_use(id.as_str(), machine));
+    let mut caveats = desk.caveats_of(&[at]);
+    caveats.extend(fitness_caveat(id.as_str(), machine));
     caveats.extend(desk.stale_diary());
     Ok(Answer { value, because: desk.grounds(), caveats })
 }
@@ -82,16 +83,35 @@ pub fn by_urgency(items: &mut [DueItem<'_>]) {
     items.sort_by_key(|item| (item.state, item.forecast_in_days().unwrap_or(i32::MAX)));
 }
 
-/// Says why a machine may not be used.
-pub(crate) fn not_for_use(id: &str, machine: &Machine) -> Option<Caveat> {
+/// Says why a machine may not be used, or within which limits.
+pub(crate) fn fitness_caveat(id: &str, machine: &Machine) -> Option<Caveat> {
     let why = &machine.fitness.why;
-    let words = match (&machine.retired, machine.fitness.fitness) {
-        (Some((at, why)), _) => format!("{id} was retired on {}: {why}.", at.date()),
-        (None, Fitness::Danger) => format!("{id} is quarantined until a technician releases it: {why}."),
-        (None, Fitness::Unfit) => format!("{id} is not to be used until it is mended: {why}."),
-        (None, Fitness::Fit | Fitness::Limited) => return None,
+    let (kind, words) = match (&machine.retired, machine.fitness.fitness) {
+        (Some((at, why)), _) => (CaveatKind::NotForUse, format!("{id} was retired on {}: {why}.", at.date())),
+        (None, Fitness::Danger) => {
+            (CaveatKind::NotForUse, format!("{id} is quarantined until a technician releases it: {why}."))
+        }
+        (None, Fitness::Unfit) => {
+            (CaveatKind::NotForUse, format!("{id} is not to be used until it is mended: {why}."))
+        }
+        (None, Fitness::Limited) => {
+            (CaveatKind::WithinLimits, format!("{id} is fit within limits only: {why}."))
+        }
+        (None, Fitness::Fit) => return None,
     };
-    Some(Caveat::new(CaveatKind::NotForUse, words))
+    Some(Caveat::new(kind, words))
+}
+
+/// How many names a caveat lists before it counts the rest.
+const MOST_NAMES: usize = 6;
+
+/// The first few of many names: `turnstone`, `each of turnstone and dunlin`, `each of turnstone … and 9,994 more`.
+fn few(names: &[&str]) -> String {
+    match names {
+        [one] => (*one).to_owned(),
+        few if few.len() <= MOST_NAMES => format!("Each of {}", words::listed(few)),
+        many => format!("Each of {} and {} more", many[..MOST_NAMES].join(", "), many.len() - MOST_NAMES),
+    }
 }
 
 fn left_out(booth: &Booth) -> Option<Caveat> {
@@ -101,7 +121,7 @@ fn left_out(booth: &Booth) -> Option<Caveat> {
         .filter(|(_, machine)| machine.retired.is_none() && !is_offered(machine))
         .map(|(id, _)| id.as_str())
         .collect();
-    let words = format!("Left out because they may not be used: {}.", names.join(", "));
+    let words = format!("{} may not be used and is left out.", few(&names));
     (!names.is_empty()).then(|| Caveat::new(CaveatKind::NotForUse, words))
 }
 
@@ -110,6 +130,8 @@ pub(crate) struct Desk<'a> {
     pub booth: &'a Booth,
     pub now: Now,
     pub coming: Vec<Coming<'a>>,
+    /// Past showings that still stand as planned.
+    n_past_planned: usize,
     plans: FxHashMap<&'a str, TypePlan<'a>>,
 }
 
@@ -117,7 +139,8 @@ impl<'a> Desk<'a> {
     pub fn new(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Self {
         let now = Now::new(now, &booth.settings);
         let plans = library.iter().map(|kind| (kind.id.as_str(), TypePlan::new(kind))).collect();
-        Self { booth, now, coming: coming(booth, &now), plans }
+        let (coming, n_past_planned) = coming_and_past(booth, &now);
+        Self { booth, now, coming, n_past_planned, plans }
     }
 
     fn plan_of(&self, machine: &Machine) -> Option<&TypePlan<'a>> {
@@ -219,47 +242,44 @@ impl<'a> Desk<'a> {
 
     /// Says which machines have no type here, and whose hours are not what a meter read.
     pub fn caveats_of(&self, machines: &[usize]) -> Vec<Caveat> {
-        let mut caveats = Vec::new();
-        for at in machines {
-            let Some((id, machine)) = self.booth.machines.get_index(*at) else { continue };
-            caveats.extend(self.caveats_of_machine(id, machine));
+        let known = machines.iter().filter_map(|at| self.booth.machines.get_index(*at));
+        let mut unknown_type: FxHashMap<&str, Vec<&str>> = FxHashMap::default();
+        let (mut estimated, mut unknown_age) = (Vec::new(), Vec::new());
+        for (id, machine) in known {
+            if self.plan_of(machine).is_none() {
+                unknown_type.entry(machine.machine_type.as_str()).or_default().push(id.as_str());
+            }
+            if machine.hours_before_unknown {
+                unknown_age.push(id.as_str());
+            } else if machine.clocks.estimated.hours() > 0.0 {
+                estimated.push(id.as_str());
+            }
         }
-        caveats
-    }
-
-    pub fn caveats_of_machine(&self, id: &MachineId, machine: &Machine) -> Vec<Caveat> {
-        let mut caveats = Vec::new();
-        if self.plan_of(machine).is_none() {
-            let words = format!(
-                "{id} is of the type {}, which is not among the known types: nothing is known of its care.",
-                machine.machine_type
+        let unknown_type = unknown_type.into_iter().map(|(kind, names)| {
+            let what = format!(
+                "is of the type {kind}, which is not among the known types: nothing is known of its care"
             );
-            caveats.push(Caveat::new(CaveatKind::UnknownType, words));
-        }
-        let estimated = machine.clocks.estimated;
-        if estimated.hours() > 0.0 {
-            let words =
-                format!("{estimated:.0} of the hours run of {id} are estimates, not read from a meter.");
-            caveats.push(Caveat::new(CaveatKind::EstimatedHours, words));
-        }
-        if machine.hours_before_unknown {
-            let words =
-                format!("How long {id} ran before it entered is unknown: ages are the least they can be.");
-            caveats.push(Caveat::new(CaveatKind::UnknownAge, words));
-        }
-        caveats
+            (CaveatKind::UnknownType, names, what)
+        });
+        let hours = [
+            (
+                CaveatKind::EstimatedHours,
+                estimated,
+                "has hours that are estimates, not read from a meter".to_owned(),
+            ),
+            (
+                CaveatKind::UnknownAge,
+                unknown_age,
+                "ran for an unknown time before it entered: ages are the least they can be".to_owned(),
+            ),
+        ];
+        let said = unknown_type.chain(hours).filter(|(_, names, _)| !names.is_empty());
+        said.map(|(kind, names, what)| Caveat::new(kind, format!("{} {what}.", few(&names)))).collect()
     }
 
     /// Says how many past showings still stand as planned: their hours are in no count.
     pub fn stale_diary(&self) -> Option<Caveat> {
-        let n_stale = self
-            .booth
-            .showings
-            .values()
-            .filter(|showing| showing.state == ShowingState::Planned)
-            .filter(|showing| showing.ends().as_millisecond() <= self.now.unix_ms)
-            .count();
-        let words = match n_stale {
+        let words = match self.n_past_planned {
             0 => return None,
             1 => "1 past showing is neither logged as held nor cancelled: its hours are in no count."
                 .to_owned(),

@@ -133,3 +133,20 @@ fn estimated_hours_are_said_to_be_estimates() {
     let caveats = booth::due_for(&booth, types(), "dunlin", &at("2026-02-01 12:00")).unwrap().caveats;
     assert!(caveats.iter().any(|caveat| caveat.kind == CaveatKind::UnknownAge));
 }
+
+#[test]
+fn the_same_caveat_of_many_machines_is_said_once() {
+    let mut log = Log::new();
+    for n in 0..20 {
+        log.machine_of("2026-01-02 09:00", &format!("m{n:02}"), "bench-16mm", None);
+    }
+    let booth = log.fold();
+    let caveats = booth::due(&booth, types(), &at("2026-02-01 12:00")).caveats;
+    let unknown: Vec<_> = caveats.iter().filter(|caveat| caveat.kind == CaveatKind::UnknownAge).collect();
+    assert_eq!(unknown.len(), 1);
+    assert!(
+        unknown[0].words.starts_with("Each of m00, m01, m02, m03, m04, m05 and 14 more ran"),
+        "{}",
+        unknown[0].words
+    );
+}

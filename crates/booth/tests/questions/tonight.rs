@@ -171,3 +171,45 @@ fn a_showing_on_a_machine_that_nobody_added_says_so() {
     assert_eq!(answer.value.this_evening[0].unknown_machines.len(), 1);
     assert!(answer.caveats.iter().any(|caveat| caveat.words.contains("nobodys")));
 }
+
+#[test]
+fn more_care_than_time_is_said_before_the_doors_open() {
+    let mut log = friday();
+    log.event("2026-03-05 10:00", "turnstone", "transport");
+    let booth = log.fold();
+    let sentence = |now| booth::tonight(&booth, types(), &at(now)).value.sentence;
+    let early = sentence("2026-03-06 12:00");
+    assert!(early.contains("2 checks before the showing are still to do."), "{early}");
+    assert!(!early.contains("more than there is time for"), "{early}");
+    let late = sentence("2026-03-06 18:50");
+    assert!(late.contains("of care, more than there is time for before the doors."), "{late}");
+}
+
+#[test]
+fn what_only_a_technician_may_do_is_said_and_takes_none_of_the_operators_minutes() {
+    let mut log = friday();
+    for task in ["guide-rollers", "claw-look", "heat-filter-look", "light", "lamp-change", "exercise"] {
+        log.did("2026-03-06 10:00", "turnstone", task);
+    }
+    let minutes = |log: &Log| {
+        let booth = log.fold();
+        let tonight = booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+        (tonight.this_evening[0].minutes_of_care, tonight.sentence)
+    };
+    let (before, _) = minutes(&log);
+    log.event("2026-03-06 12:00", "turnstone", "repair");
+    let (after, sentence) = minutes(&log);
+    assert!(sentence.contains("1 of them wants a technician."), "{sentence}");
+    assert!((before - after).abs() < 1e-9);
+}
+
+#[test]
+fn limits_of_a_machine_are_said() {
+    let mut log = friday();
+    log.fitness("2026-03-05 12:00", "turnstone", Fitness::Limited, "low lamp setting only");
+    let booth = log.fold();
+    let answer = booth::tonight(&booth, types(), &at("2026-03-06 17:00"));
+    assert!(answer.value.this_evening[0].machines[0].may_run);
+    let limits = answer.caveats.iter().find(|caveat| caveat.kind == CaveatKind::WithinLimits).unwrap();
+    assert_eq!(limits.words, "turnstone is fit within limits only: low lamp setting only.");
+}
