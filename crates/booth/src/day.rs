@@ -16,7 +16,7 @@ pub struct Day(i32);
 impl Day {
     /// The day that carries this date.
     pub fn on(date: civil::Date) -> Self {
-        Self(units::civil::days_between(civil::date(1970, 1, 1), date) as i32)
+        Self(whole(units::civil::days_between(civil::date(1970, 1, 1), date)))
     }
 
     /// The date of the day; a day outside the calendar's range is brought to its nearer end.
@@ -43,6 +43,16 @@ impl Serialize for Day {
     fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.collect_str(&self.date())
     }
+}
+
+/// A count of days, brought to the nearer end where a hostile date would run over it.
+pub(crate) fn whole(days: i64) -> i32 {
+    i32::try_from(days).unwrap_or(if days < 0 { i32::MIN } else { i32::MAX })
+}
+
+/// Whole days between two moments of the same clock; negative if `to` comes first.
+pub(crate) fn days_between_ms(from_ms: i64, to_ms: i64) -> i64 {
+    to_ms.saturating_sub(from_ms).div_euclid(MS_PER_DAY)
 }
 
 /// The moment at which a question is asked, and the custom by which moments fall into days.
@@ -74,7 +84,7 @@ impl Now {
     /// The day to which a moment belongs, on the clock that hung on the wall there.
     pub fn day_of(&self, when: When) -> Day {
         let wall_ms = when.unix_ms.saturating_add(i64::from(when.offset_s) * 1000);
-        Day(wall_ms.saturating_sub(self.night_ends_ms).div_euclid(MS_PER_DAY) as i32)
+        Day(whole(wall_ms.saturating_sub(self.night_ends_ms).div_euclid(MS_PER_DAY)))
     }
 
     /// The day to which a showing belongs: the evening on which it begins.

@@ -187,7 +187,7 @@ impl<'d, 'a> Bench<'d, 'a> {
         let assigned = || coming.showing.machines.iter().map(|(id, _)| id);
         let machines: Vec<TonightMachine<'a>> =
             assigned().filter_map(|id| Some(self.machine(id, known(id)?, coming))).collect();
-        let minutes_till_start = (coming.starts_ms - self.desk.now.unix_ms).div_euclid(60_000);
+        let minutes_till_start = coming.starts_ms.saturating_sub(self.desk.now.unix_ms).div_euclid(60_000);
         let mut made = TonightShowing {
             id: coming.id,
             showing: coming.showing,

@@ -6,7 +6,11 @@ use super::{
     type_plan::{TaskPlan, TypePlan},
     usage::Usage,
 };
-use crate::{coming::Turn, day::Now, join};
+use crate::{
+    coming::Turn,
+    day::{Now, days_between_ms, whole},
+    join,
+};
 use logbook::{
     Booth, MachineId, PartId, When,
     booth::{CareRecord, Clocks, Deferral, Machine, PartLife, Stint},
@@ -20,7 +24,6 @@ use rustc_hash::FxHashMap;
 const GRACE_SHARE: f64 = 0.1;
 /// Grace and warning: a week (common practice, no source).
 const GRACE_DAYS: i32 = 7;
-const MS_PER_DAY: i64 = 86_400_000;
 
 /// One machine, ready to be counted.
 pub(crate) struct Subject<'t, 'a> {
@@ -161,13 +164,13 @@ impl<'a> Start<'a> {
             _ => life.age_hours.map(units::Hours::hours),
         };
         let first = life.stints.first().map_or(stint.fitted, |first| first.fitted);
-        let days_in_use = (stint.fitted.unix_ms - first.unix_ms).div_euclid(MS_PER_DAY);
+        let days_in_use = whole(days_between_ms(first.unix_ms, stint.fitted.unix_ms));
         Self {
             since: Since::Fitted(stint),
             at: stint.fitted,
             clocks: stint.clocks_at_fitting,
             used_before: ran + brought.unwrap_or(0.0),
-            days_before: life.age_days.unwrap_or(0).cast_signed().saturating_add(days_in_use as i32),
+            days_before: life.age_days.unwrap_or(0).cast_signed().saturating_add(days_in_use),
             inside: NOT_INSIDE,
             age_unknown: brought.is_none(),
         }
@@ -363,7 +366,7 @@ impl<'a> Subject<'_, 'a> {
     fn idle_since(&self, days: u32, since: When, usage: &Usage) -> bool {
         let Some(at) = self.plan.idle_days.iter().position(|own| *own == days) else { return false };
         usage.idle[at]
-            .is_some_and(|gap| gap.to_ms - gap.from_ms.max(since.unix_ms) >= i64::from(days) * MS_PER_DAY)
+            .is_some_and(|gap| days_between_ms(gap.from_ms.max(since.unix_ms), gap.to_ms) >= i64::from(days))
     }
 
     /// When the lamp that is in went in; the one that came with the machine was not changed.

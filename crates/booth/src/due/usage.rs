@@ -1,7 +1,7 @@
 //! How much a machine has been used: since it entered, lately, and where it stood idle.
 
 use super::type_plan::TypePlan;
-use crate::day::Now;
+use crate::day::{Now, days_between_ms};
 use logbook::{
     booth::{Clocks, Machine},
     fact::RunKind,
@@ -9,7 +9,6 @@ use logbook::{
 use machine::Clock;
 use units::Hours;
 
-const MS_PER_DAY: i64 = 86_400_000;
 /// Use of the last three months is "recent" (common practice, no source).
 const RECENT_DAYS: i64 = 90;
 /// A booth's year has its seasons, so that use of a whole year counts too (common practice, no source).
@@ -90,10 +89,11 @@ impl Usage {
             let (at, hours) = (run.at.unix_ms, run.hours.hours());
             if at < entered { &mut before } else { &mut here }.count(run.run, hours);
             if at <= now.unix_ms {
-                if at > now.unix_ms - YEAR_DAYS * MS_PER_DAY {
+                let days_ago = days_between_ms(at, now.unix_ms);
+                if days_ago < YEAR_DAYS {
                     year.count(run.run, hours);
                 }
-                if at > now.unix_ms - RECENT_DAYS * MS_PER_DAY {
+                if days_ago < RECENT_DAYS {
                     recent.count(run.run, hours);
                 }
                 note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: at });
@@ -101,7 +101,7 @@ impl Usage {
             }
         }
         note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: now.unix_ms });
-        let here_days = (now.unix_ms - entered).div_euclid(MS_PER_DAY);
+        let here_days = days_between_ms(entered, now.unix_ms);
         let over = |window: i64| here_days.clamp(LEAST_DAYS, window) as f64;
         let hours_at_entry = machine.clocks.hours_run().hours() - here.running;
         Self {
@@ -120,7 +120,7 @@ impl Usage {
 
 fn note_gap(idle: &mut [Option<Gap>], thresholds: &[u32], gap: Gap) {
     for (found, days) in idle.iter_mut().zip(thresholds) {
-        if gap.to_ms - gap.from_ms >= i64::from(*days) * MS_PER_DAY {
+        if days_between_ms(gap.from_ms, gap.to_ms) >= i64::from(*days) {
             *found = Some(gap);
         }
     }

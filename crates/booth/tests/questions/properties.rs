@@ -151,3 +151,51 @@ proptest! {
         prop_assert_eq!(now.day.date(), evening.date());
     }
 }
+
+/// Moments that a broken clock or a hostile file may carry.
+fn wild_moment() -> impl Strategy<Value = i64> {
+    prop_oneof![
+        Just(i64::MIN),
+        Just(i64::MAX),
+        Just(0),
+        any::<i64>(),
+        -62_135_596_800_000i64..253_402_300_799_000
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 256,
+        rng_seed: RngSeed::Fixed(35),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
+
+    #[test]
+    fn no_moment_whatever_brings_a_question_down(
+        runs in runs(), cares in cares(), showings in showings(),
+        wild in prop::collection::vec((any::<prop::sample::Index>(), wild_moment(), any::<i32>()), 1..12),
+    ) {
+        let mut log = log_of(&runs, &cares, &showings);
+        log.fitted("2026-01-05 10:00", "turnstone", "lamp", "lamp-1", None);
+        log.event("2026-01-06 10:00", "turnstone", "transport");
+        for (which, unix_ms, offset_s) in wild {
+            let at = which.index(log.entries.len());
+            log.entries[at].happened = When { unix_ms, offset_s, precision: logbook::Precision::Second };
+        }
+        let booth = log.fold();
+        let now = at(NOW);
+        let lines = serde_json::to_string(&booth::due(&booth, types(), &now)).unwrap();
+        prop_assert!(lines.len() > 2);
+        let tonight = booth::tonight(&booth, types(), &now).value;
+        prop_assert!(!tonight.sentence.is_empty());
+        for machine in booth.machines.keys() {
+            let machine = machine.as_str();
+            prop_assert!(booth::film_path(&booth, types(), machine, &now).is_ok());
+            prop_assert!(booth::walk(&booth, types(), machine, booth::WalkKind::All, &now).is_ok());
+            prop_assert!(booth::machine_sheet(&booth, types(), machine, &now).is_ok());
+            prop_assert!(booth::hours_by_week(&booth, machine, 60, &now).is_ok());
+            prop_assert!(booth::history(&booth, machine, None).is_ok());
+        }
+    }
+}
