@@ -28,25 +28,31 @@ pub fn ground(ground: &Ground) -> Words {
     }
 }
 
-/// Says how much is left before care falls due, on each clock that counts it: `12 h or 9 days left`, `3 h past`.
+/// Says how much is left before care falls due: `12 h or 9 days left`. Once it is due, only what made it so: `3 h past`.
 pub fn what_is_left(item: &DueItem<'_>) -> String {
-    let hours = item.remaining_hours().map(|left| left_or_past(left.hours(), wording::hours(left.abs())));
+    let hours = item.remaining_hours().map(|left| (left.hours(), wording::hours(left.abs())));
     let strikes = item.remaining_strikes().map(|left| {
         let size = usize::try_from(left.abs()).unwrap_or(usize::MAX);
-        left_or_past(left as f64, wording::counted(size, "strike"))
+        (left as f64, wording::counted(size, "strike"))
     });
     let days = item
         .remaining_days()
-        .map(|left| left_or_past(f64::from(left), wording::counted(left.unsigned_abs() as usize, "day")));
-    let all: Vec<String> = [hours, strikes, days].into_iter().flatten().collect();
-    if let (true, Some(event)) = (all.is_empty() || item.state.is_due(), item.called_by) {
-        return format!("called for {}", event.in_words());
+        .map(|left| (f64::from(left), wording::counted(left.unsigned_abs() as usize, "day")));
+    let counts: Vec<(f64, String)> = [hours, strikes, days].into_iter().flatten().collect();
+    let past: Vec<String> = counts.iter().filter(|(left, _)| *left <= 0.0).map(past_in_words).collect();
+    match item.called_by {
+        Some(event) if past.is_empty() && item.state.is_due() => format!("called for {}", event.in_words()),
+        _ if !past.is_empty() => past.join(", "),
+        _ if counts.is_empty() => String::new(),
+        _ => {
+            let left: Vec<String> = counts.into_iter().map(|(_, size)| size).collect();
+            format!("{} left", left.join(" or "))
+        }
     }
-    all.join(", ")
 }
 
-fn left_or_past(left: f64, size: String) -> String {
-    if left < 0.0 { size + " past" } else { size + " left" }
+fn past_in_words((left, size): &(f64, String)) -> String {
+    if *left < 0.0 { format!("{size} past") } else { "at its limit now".to_owned() }
 }
 
 /// Says when care was last done.

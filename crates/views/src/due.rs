@@ -123,7 +123,8 @@ fn row(item: &DueItem<'_>, booth: &Booth, one_machine: bool, today: Date) -> Row
 pub fn table(items: &[DueItem<'_>], booth: &Booth, today: Date) -> Table {
     let heads = ["Care", "Machine", "State", "Left", "Falls due", "Last done", "How often"];
     let mut table =
-        Table::new("Care by hours, days and events", &heads, "No care is known: add a machine first.");
+        Table::new("Care by hours, days and events", &heads, "No care is known: add a machine first.")
+            .tight();
     for item in items {
         let cells = vec![
             common::task(item),

@@ -104,9 +104,9 @@ pub fn in_words(fact: &Fact, names: Names<'_>) -> String {
         Fact::MachineChanged(changed) => {
             let new = [
                 changed.name.as_deref(),
-                changed.machine_type.as_ref().map(|kind| kind.as_str()),
+                changed.machine_type.as_ref().map(logbook::ids::TypeId::as_str),
                 changed.serial.as_deref(),
-                changed.place.as_ref().map(|place| place.as_str()),
+                changed.place.as_ref().map(logbook::PlaceId::as_str),
             ];
             format!(
                 "{}: now {}",
@@ -256,7 +256,7 @@ const fn fitness(fitness: Fitness) -> &'static str {
 /// Lists entries, as they come.
 pub fn table<'e>(entries: impl Iterator<Item = &'e Entry>, names: Names<'_>, today: Date) -> Table {
     let heads = ["When", "What", "Said", "Who"];
-    let mut table = Table::new("Entries", &heads, "No entry fits.");
+    let mut table = Table::new("Entries", &heads, "No entry fits.").tight();
     for entry in entries {
         let kind = kind_name(entry.fact.kind());
         let what = match entry.fact {

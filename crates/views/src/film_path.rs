@@ -163,16 +163,12 @@ fn fitted(fitted: Option<&FittedPart<'_>>, today: Date) -> Words {
 
 /// The age of a part on the clock that counts for it.
 pub fn age(part: &FittedPart<'_>) -> String {
-    match part.clock {
-        Clock::Lamp => {
-            let strikes = wording::counted(part.age.strikes as usize, "strike");
-            format!("{} lit, {strikes}", wording::hours(part.age.hours_lit))
-        }
-        _ => {
-            let days = wording::days(i64::from(part.age.days));
-            format!("{} run, {days}", wording::hours(part.age.hours_run))
-        }
+    if part.clock == Clock::Lamp {
+        let strikes = wording::counted(part.age.strikes as usize, "strike");
+        return format!("{} lit, {strikes}", wording::hours(part.age.hours_lit));
     }
+    let days = wording::days(i64::from(part.age.days));
+    format!("{} run, {days}", wording::hours(part.age.hours_run))
 }
 
 fn facts(part: &Part) -> Vec<(String, Words)> {

@@ -98,7 +98,7 @@ pub fn table(shown: &Table) -> Markup {
         return html! { p.empty { (shown.empty) } };
     }
     html! {
-        table {
+        table class=[shown.tight.then_some("tight")] {
             caption { (shown.caption) }
             thead { tr { @for column in &shown.columns {
                 th scope="col" class=[column.numbers.then_some("number")] { (column.head) }

@@ -223,7 +223,8 @@ fn care(sheet: &mut Sheet, shown: &MachineSheet<'_>, booth: &Booth, today: Date)
 
 fn parts(shown: &MachineSheet<'_>, today: Date) -> Table {
     let empty = "No part with an age of its own is known here yet. Write down a change and its life begins.";
-    let mut table = Table::new("Parts with an age of their own", &["Where", "Part", "#Age", "Since"], empty);
+    let mut table =
+        Table::new("Parts with an age of their own", &["Where", "Part", "#Age", "Since"], empty).tight();
     for (slot, part) in &shown.fitted {
         let name =
             shown.kind.and_then(|kind| kind.part(slot.as_str())).map_or(slot.as_str(), |part| &part.name);
@@ -246,7 +247,8 @@ fn age(part: &FittedPart<'_>) -> String {
 
 fn readings(readings: &[&ReadingRecord], kind: Option<&machine::MachineType>, today: Date) -> Table {
     let heads = ["What", "#Reading", "Where", "When"];
-    let mut table = Table::new("The last reading of each quantity", &heads, "Nothing has been measured yet.");
+    let mut table =
+        Table::new("The last reading of each quantity", &heads, "Nothing has been measured yet.").tight();
     for reading in readings {
         let name = kind
             .and_then(|kind| kind.limit(reading.quantity.as_str()))

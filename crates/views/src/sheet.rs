@@ -55,6 +55,8 @@ pub struct Table {
     pub rows: Vec<Row>,
     /// What to say if there is no row.
     pub empty: String,
+    /// On a narrow screen its rows run on as lines of text: for long tables.
+    pub tight: bool,
 }
 
 /// One column.
@@ -85,7 +87,14 @@ impl Table {
                 numbers: head.starts_with('#'),
             })
             .collect();
-        Self { caption: caption.into(), columns, rows: Vec::new(), empty: empty.into() }
+        Self { caption: caption.into(), columns, rows: Vec::new(), empty: empty.into(), tight: false }
+    }
+
+    /// Lets its rows run on as lines of text on a narrow screen.
+    #[must_use]
+    pub fn tight(mut self) -> Self {
+        self.tight = true;
+        self
     }
 
     /// Adds a row.

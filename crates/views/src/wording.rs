@@ -40,8 +40,8 @@ pub fn date_and_distance(then: Date, today: Date) -> String {
         0 => "today".to_owned(),
         1 => "tomorrow".to_owned(),
         -1 => "yesterday".to_owned(),
-        days if days > 0 => format!("{}, in {days} days", date(then, today)),
-        days => format!("{}, {} days ago", date(then, today), -days),
+        far if far > 0 => format!("{}, in {}", date(then, today), days(far)),
+        past => format!("{}, {} ago", date(then, today), days(past)),
     }
 }
 

@@ -28,5 +28,5 @@ pub async fn serve(Path(name): Path<String>, headers: HeaderMap) -> Answered {
 
 /// The first bytes of a hash as hex: enough to tell two editions of a file apart.
 fn short_hex(hash: &[u8; 32]) -> String {
-    hash.iter().take(12).map(|byte| format!("{byte:02x}")).collect()
+    store::hex(hash).chars().take(24).collect()
 }

@@ -117,7 +117,7 @@ fn start(visit: &Visit, settings: &Settings) -> Markup {
         a.skip href="#main" { "Skip to the content" }
         @if settings.invented { (stripe()) }
         header.top {
-            a.name href="/" { (name) }
+            a.name href="/" { span { (name) } }
             (theme_switch(visit))
             a.button href="/log" { "Write down" }
         }
@@ -189,14 +189,12 @@ pub fn trouble_page(visit: Option<&Visit>, trouble: &Trouble) -> Response {
             a href="/" { "Tonight" }
         }
     };
-    match visit {
-        Some(visit) => page_with(visit, None, &trouble.title, &main, trouble.status),
-        None => {
-            let body = html! { body { main #main { (main) } } };
-            let page = document("dark", &trouble.title, "", &body, &[]);
-            (trouble.status, Html(page.into_string())).into_response()
-        }
+    if let Some(visit) = visit {
+        return page_with(visit, None, &trouble.title, &main, trouble.status);
     }
+    let body = html! { body { main #main { (main) } } };
+    let page = document("dark", &trouble.title, "", &body, &[]);
+    (trouble.status, Html(page.into_string())).into_response()
 }
 
 /// Shows a trouble to a script.

@@ -49,9 +49,16 @@ impl Typed {
         }
     }
 
-    /// Returns all pairs.
-    pub fn pairs(&self) -> &[(String, String)] {
-        &self.0
+    /// Writes all pairs but those of one name as a query, to be put behind another one: each begins with `&`.
+    pub fn as_query_without(&self, name: &str) -> String {
+        let mut query = String::new();
+        for (key, value) in self.0.iter().filter(|(key, value)| key != name && !value.is_empty()) {
+            query.push('&');
+            query.push_str(&views::address::escaped(key));
+            query.push('=');
+            query.push_str(&views::address::escaped(value));
+        }
+        query
     }
 }
 

@@ -18,8 +18,7 @@ pub fn shape(shape: Shape, x: f64, y: f64, size: f64) -> Markup {
         Shape::Plate => rect(x, y, (size * 0.22).max(10.0), size, 2.0),
         Shape::Head => rect(x, y, size * 0.7, size * 0.7, 5.0),
         Shape::Arm => rect(x, y, size, (size * 0.16).max(8.0), 5.0),
-        Shape::Shoe => arc(x, y, half),
-        Shape::Mirror => arc(x, y, half),
+        Shape::Shoe | Shape::Mirror => arc(x, y, half),
         Shape::Loop => html! {
             circle.shape.open cx=(c(x)) cy=(c(y)) r=(c(half)) fill="none" stroke="#000" stroke-dasharray="5 5" {}
         },

@@ -34,9 +34,10 @@ pub fn due_dates(title: &str, today: Date, until: Date, rows: &[Row], showings: 
     let along = Scale { low: 0.0, high: span as f64, from: LEFT, to: RIGHT };
     let bottom = TOP + ROW * rows.len() as f64;
     let svg = html! {
-        svg xmlns="http://www.w3.org/2000/svg" viewBox={ "0 0 " (PLOT_WIDTH) " " (c(bottom + 22.0)) }
+        svg xmlns="http://www.w3.org/2000/svg" viewBox={ "0 0 " (PLOT_WIDTH) " " (c(bottom + 26.0)) }
             class="plot timeline" role="img" aria-label=(title) font-family="sans-serif" font-size="12" {
             (axis(today, span, &along, bottom))
+            text.axis x=(LEFT) y=(c(bottom + 22.0)) fill="#444" { "bars: showings" }
             @for showing in showings { (showing_line(*showing, today, span, &along, bottom)) }
             @for (at, row) in rows.iter().enumerate() {
                 (one_row(row, TOP + ROW * at as f64, today, span, &along))
@@ -49,7 +50,7 @@ pub fn due_dates(title: &str, today: Date, until: Date, rows: &[Row], showings: 
 /// Draws today's line and a light one for each first Monday, week or month, whichever does not crowd.
 fn axis(today: Date, span: i64, along: &Scale, bottom: f64) -> Markup {
     let step = [7, 14, 28, 56, 112, 224].into_iter().find(|step| span / step <= 5).unwrap_or(365);
-    let days: Vec<i64> = (1..).map(|times| times * step).take_while(|day| *day <= span).collect();
+    let days: Vec<i64> = (1..=span / step).map(|times| times * step).collect();
     html! {
         line.today x1=(LEFT) x2=(LEFT) y1="16" y2=(c(bottom)) stroke="#000" stroke-width="1.5" {}
         text.axis x=(LEFT - 10.0) y="12" fill="#444" { "today" }
@@ -69,10 +70,7 @@ fn showing_line(showing: Date, today: Date, span: i64, along: &Scale, bottom: f6
         return html! {};
     }
     let x = along.at(day as f64);
-    html! {
-        line.showing x1=(c(x)) x2=(c(x)) y1=(TOP - 4.0) y2=(c(bottom)) stroke="#777" stroke-dasharray="2 4" {}
-        text.axis x=(c(x)) y=(c(bottom + 14.0)) text-anchor="middle" fill="#444" { "▯" }
-    }
+    html! { line.showing x1=(c(x)) x2=(c(x)) y1=(c(bottom)) y2=(c(bottom + 9.0)) stroke="#777" stroke-width="3" {} }
 }
 
 fn one_row(row: &Row, top: f64, today: Date, span: i64, along: &Scale) -> Markup {
@@ -85,8 +83,10 @@ fn one_row(row: &Row, top: f64, today: Date, span: i64, along: &Scale) -> Markup
             rect.hit x="0" y=(c(top)) width=(PLOT_WIDTH) height=(ROW) fill="none" pointer-events="all" {}
             text.label x=(LEFT + 6.0) y=(c(top + 13.0)) fill="#000" { (shortened(&row.label, LONGEST_LABEL)) }
             line.reach x1=(LEFT) x2=(c(x)) y1=(c(y)) y2=(c(y)) stroke="#777" stroke-width="2" {}
-            text.sign x=(c(x)) y=(c(y + 5.0)) text-anchor="middle" font-size="15" fill="#000" {
-                (row.mark.sign())
+            @if row.mark.is_calm() {
+                circle.end cx=(c(x)) cy=(c(y)) r="4" fill="#fff" stroke="#777" stroke-width="2" {}
+            } @else {
+                text.sign x=(c(x)) y=(c(y + 5.0)) text-anchor="middle" font-size="15" fill="#000" { (row.mark.sign()) }
             }
             @if day > span {
                 text.axis x=(RIGHT - 8.0) y=(c(y + 4.0)) text-anchor="end" fill="#444" { "later →" }

@@ -1,6 +1,6 @@
 //! Notes, people, places, prints, stock, and the booth itself.
 
-use super::{Ask, Form, as_typed};
+use super::{Ask, Form, as_typed, new_name};
 use crate::{
     fields::{Choice, Field, Kind, Problem},
     typed::Typed,
@@ -88,7 +88,7 @@ fn name_item(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Pro
         let Some(name) = body.get("name").and_then(Value::as_str).map(str::to_owned) else {
             return vec![Problem::new("name", "A new item needs a name: say what it is.")];
         };
-        let id = ask.new_name(&name, |id| ask.booth.stock.contains_key(id));
+        let id = new_name(&name, |id| ask.booth.stock.contains_key(id));
         body.insert("item".to_owned(), json!(id));
     }
     Vec::new()
@@ -112,7 +112,7 @@ fn print(ask: &Ask<'_>) -> Vec<Field> {
 }
 
 fn name_print(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
-    name_after(body, "print", "title", ask, |id| ask.booth.prints.contains_key(id))
+    name_after(body, "print", "title", |id| ask.booth.prints.contains_key(id))
 }
 
 fn place(_: &Ask<'_>) -> Vec<Field> {
@@ -123,7 +123,7 @@ fn place(_: &Ask<'_>) -> Vec<Field> {
 }
 
 fn name_place(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
-    name_after(body, "place", "name", ask, |id| ask.booth.places.contains_key(id))
+    name_after(body, "place", "name", |id| ask.booth.places.contains_key(id))
 }
 
 /// What a person may decide, as choices.
@@ -143,7 +143,7 @@ fn person(_: &Ask<'_>) -> Vec<Field> {
 }
 
 fn name_person(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
-    name_after(body, "person", "name", ask, |id| ask.booth.people.contains_key(id))
+    name_after(body, "person", "name", |id| ask.booth.people.contains_key(id))
 }
 
 /// Gives a new thing an id made of what it is called.
@@ -151,12 +151,11 @@ fn name_after(
     body: &mut Map<String, Value>,
     key: &str,
     called: &str,
-    ask: &Ask<'_>,
     is_taken: impl Fn(&str) -> bool,
 ) -> Vec<Problem> {
     if !body.contains_key(key) {
         let words = body.get(called).and_then(Value::as_str).unwrap_or_default().to_owned();
-        body.insert(key.to_owned(), json!(ask.new_name(&words, is_taken)));
+        body.insert(key.to_owned(), json!(new_name(&words, is_taken)));
     }
     Vec::new()
 }

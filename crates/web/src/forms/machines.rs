@@ -1,6 +1,6 @@
 //! Running, the hour meter, and machines that come, change and go.
 
-use super::{Ask, Form, as_typed};
+use super::{Ask, Form, as_typed, new_name};
 use crate::{
     fields::{Choice, Field, Kind, Problem},
     typed::Typed,
@@ -136,7 +136,7 @@ fn machine_added(ask: &Ask<'_>) -> Vec<Field> {
 pub fn name_machine(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
     if !body.contains_key("machine") {
         let name = body.get("name").and_then(Value::as_str).unwrap_or_default().to_owned();
-        let id = ask.new_name(&name, |id| ask.booth.machines.contains_key(id));
+        let id = new_name(&name, |id| ask.booth.machines.contains_key(id));
         body.insert("machine".to_owned(), json!(id));
     }
     Vec::new()

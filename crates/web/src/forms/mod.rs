@@ -117,16 +117,19 @@ impl<'a> Ask<'a> {
     pub fn places(&self) -> Vec<Choice> {
         self.booth.places.iter().map(|(id, place)| Choice::new(id.as_str(), &place.name)).collect()
     }
+}
 
-    /// Returns a name for a new thing, made of words, that none of the known ones has.
-    pub fn new_name(&self, words: &str, is_taken: impl Fn(&str) -> bool) -> String {
-        let base = slug(words);
-        let base = if base.is_empty() { "unnamed".to_owned() } else { base };
-        if !is_taken(&base) {
-            return base;
-        }
-        (2..).map(|count| format!("{base}-{count}")).find(|name| !is_taken(name)).unwrap_or(base)
+/// Returns a name for a new thing, made of words, that none of the known ones has.
+pub fn new_name(words: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    let base = slug(words);
+    let base = if base.is_empty() { "unnamed".to_owned() } else { base };
+    let mut name = base.clone();
+    let mut count = 1_u32;
+    while is_taken(&name) {
+        count += 1;
+        name = format!("{base}-{count}");
     }
+    name
 }
 
 /// Makes a name of small letters, digits and hyphens out of words; letters beyond those are left out.

@@ -1,6 +1,6 @@
 //! Showings: planned, held, cancelled.
 
-use super::{Ask, Form, as_typed};
+use super::{Ask, Form, as_typed, new_name};
 use crate::{
     fields::{self, Field, Kind, Problem, put},
     typed::Typed,
@@ -75,7 +75,7 @@ fn complete_planned(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed)
     if !body.contains_key("showing") {
         let title = body.get("title").and_then(Value::as_str).unwrap_or_default();
         let words = format!("{} {title}", typed.get(START_DAY).unwrap_or_default());
-        let id = ask.new_name(&words, |id| ask.booth.showings.contains_key(id));
+        let id = new_name(&words, |id| ask.booth.showings.contains_key(id));
         body.insert("showing".to_owned(), json!(id));
     }
     problems

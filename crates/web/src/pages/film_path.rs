@@ -43,7 +43,13 @@ pub async fn show(visit: Visit, Path(machine): Path<String>) -> Answered {
     let sheet = views::film_path::sheet(&answer, visit.today());
     let path = &answer.value;
     let main = html! {
-        (show_as::sheet(&sheet))
+        h1 { (sheet.title) }
+        (show_as::blocks(&sheet.blocks[..1]))
+        p.ways {
+            a href=(Place::Walk(path.machine.clone(), "before-showing".to_owned()).href()) { "Walk it" }
+            a href="#along" { "The parts as a list" }
+        }
+        (show_as::blocks(&sheet.blocks[1..]))
         (legend())
         h2 #walks { "Walk it" }
         p.ways {
@@ -62,15 +68,13 @@ pub async fn show(visit: Visit, Path(machine): Path<String>) -> Answered {
 
 /// A machine that is not there, or whose type is not known here.
 pub fn not_known(error: &NotKnown, machine: &str) -> Trouble {
-    match error {
-        NotKnown::Machine { .. } => Trouble::no_machine(machine),
-        _ => {
-            let words = error.to_string();
-            let (what, right) = words.split_once("; ").unwrap_or((&words, ""));
-            Trouble::not_found(format!("{what}."), format!("Here {right}."))
-                .way(format!("/machines/{}", views::address::escaped(machine)), "The machine")
-        }
+    if matches!(error, NotKnown::Machine { .. }) {
+        return Trouble::no_machine(machine);
     }
+    let words = error.to_string();
+    let (what, right) = words.split_once("; ").unwrap_or((&words, ""));
+    Trouble::not_found(format!("{what}."), format!("Here {right}."))
+        .way(format!("/machines/{}", views::address::escaped(machine)), "The machine")
 }
 
 fn legend() -> Markup {

@@ -82,8 +82,7 @@ fn form_of(kind: &str) -> Result<&'static Form, Trouble> {
 
 fn choose_machine(visit: &Visit, form: &Form, typed: &Typed) -> Response {
     let machines: Vec<_> = visit.booth().machines.iter().filter(|(_, one)| one.retired.is_none()).collect();
-    let rest: String =
-        typed.pairs().iter().map(|(name, value)| format!("&{}={}", escaped(name), escaped(value))).collect();
+    let rest = typed.as_query_without("machine");
     let href = |id: &MachineId| format!("/log/{}?machine={}{rest}", form.kind, escaped(id.as_str()));
     if let [(id, _)] = machines.as_slice() {
         return Redirect::to(&href(id)).into_response();

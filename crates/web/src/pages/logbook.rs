@@ -11,7 +11,7 @@ use jiff::{ToSpan, civil::Date};
 use logbook::{MachineId, PersonId, When, fact::KINDS};
 use maud::{Markup, html};
 use store::{Filter, Page};
-use views::{address::escaped, entry::Names, html as show_as};
+use views::{entry::Names, html as show_as};
 
 /// How many entries stand on a page.
 const PER_PAGE: usize = 50;
@@ -63,9 +63,16 @@ fn read_filter(visit: &Visit, typed: &Typed) -> Result<Filter, Trouble> {
 fn search(visit: &Visit, typed: &Typed) -> Markup {
     let booth = visit.booth();
     let value = |name: &str| typed.get(name).unwrap_or("").to_owned();
+    let narrowed = ["machine", "kind", "by", "from", "until"].iter().any(|name| typed.get(name).is_some());
     html! {
         form.search method="get" action="/logbook" role="search" {
-            div.field { label for="words" { "Words" } input #words type="search" name="words" value=(value("words")); }
+            div.words {
+                div.field { label for="words" { "Words" } input #words type="search" name="words" value=(value("words")); }
+                button type="submit" { "Search" }
+            }
+            details #narrow open[narrowed] {
+                summary { "By machine, kind, person or day" }
+                div.narrow {
             div.field {
                 label for="machine" { "Machine" }
                 select #machine name="machine" {
@@ -97,7 +104,8 @@ fn search(visit: &Visit, typed: &Typed) -> Markup {
             }
             div.field { label for="from" { "From" } input #from type="date" name="from" value=(value("from")); }
             div.field { label for="until" { "To" } input #until type="date" name="until" value=(value("until")); }
-            div.field { button type="submit" { "Search" } }
+            }
+            }
         }
     }
 }
@@ -123,12 +131,7 @@ fn to_settle(visit: &Visit) -> Markup {
 }
 
 fn older(typed: &Typed, page: &Page) -> Markup {
-    let rest: String = typed
-        .pairs()
-        .iter()
-        .filter(|(name, value)| name != "before" && !value.is_empty())
-        .map(|(name, value)| format!("&{}={}", escaped(name), escaped(value)))
-        .collect();
+    let rest = typed.as_query_without("before");
     html! {
         @if let Some(before) = page.older_before {
             p.ways { a href={ "/logbook?before=" (before) (rest) } rel="next" { "Older entries" } }

@@ -201,7 +201,8 @@ fn step_form(
             input type="hidden" name="walk" value=(name);
             input type="hidden" name="next" value=(next);
             @if let Some(own) = own { input type="hidden" name=(common::CORRECTS) value=(own); }
-            details {
+            div.results {
+            details.broad {
                 summary { "A note or a photo" }
                 div.field {
                     label for={ "note-" (step.number) } { "Note" }
@@ -213,6 +214,7 @@ fn step_form(
                 }
             }
             (results(step))
+            }
         }
     }
 }
@@ -229,13 +231,11 @@ fn results(step: &WalkStep<'_>) -> Markup {
     let main = allowed.iter().find(|(_, _, outcome)| matches!(outcome, Outcome::Fine | Outcome::Done));
     let others = allowed.iter().filter(|one| main.is_none_or(|main| main.0 != one.0));
     html! {
-        div.results {
-            @for (value, words, _) in others {
-                button type="submit" name="outcome" value=(value) class=[main.is_none().then_some("broad")] { (words) }
-            }
-            @if let Some((value, words, _)) = main {
-                button.main.broad type="submit" name="outcome" value=(value) { (words) }
-            }
+        @for (value, words, _) in others {
+            button type="submit" name="outcome" value=(value) class=[main.is_none().then_some("broad")] { (words) }
+        }
+        @if let Some((value, words, _)) = main {
+            button.main.broad type="submit" name="outcome" value=(value) { (words) }
         }
     }
 }
