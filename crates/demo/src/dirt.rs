@@ -2,11 +2,12 @@
 
 use crate::diary::Calendar;
 use crate::dice::{Dice, Stream, rounded};
+use crate::lamps::LampLife;
 use crate::names::quantity;
 use crate::pen::{Device, Hand, Pen, days_after, minutes_after};
 use crate::setting::{Bird, KEEPER, RELIEF};
 use crate::truth::Dirt;
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 use logbook::fact::{Corrects, Ran, Reading, RunKind, Withdraws};
 use logbook::{Entry, EntryId, Fact, When};
 use units::Hours;
@@ -14,15 +15,17 @@ use units::Hours;
 /// One foot-lambert in candelas per square metre (1/pi cd/ft2: 3.4263).
 const CD_PER_M2_IN_FOOT_LAMBERT: f64 = 3.4263;
 
-pub(crate) fn spoil(pen: &mut Pen, calendar: &Calendar, seed: u64) -> Dirt {
+pub(crate) fn spoil(pen: &mut Pen, calendar: &Calendar, lamps: &[LampLife], seed: u64) -> Dirt {
     let mut dice = Dice::new(seed, Stream::Dirt);
     let wrong_machine = wrong_machine(pen, calendar);
-    let duplicates = [2.2, 5.4, 8.4].map(|month| duplicate(pen, calendar, month, wrong_machine.0)).to_vec();
+    let duplicates = [2.2, 4.6, 6.8].map(|month| duplicate(pen, calendar, month, wrong_machine.0)).to_vec();
     let runs_of = |bird: Bird| move |fact: &Fact| matches!(fact, Fact::Ran(ran) if is_show(ran, bird));
     // Dunlin's run lies before its last lamp went in, whose hours tonight's story counts.
-    let run = transpose(pen, calendar, 10.0, runs_of(Bird::Dunlin), &duplicates)
-        .or_else(|| transpose(pen, calendar, 14.0, runs_of(Bird::Phalarope), &duplicates));
-    let spin_down = transpose(pen, calendar, 14.0, is_spin_down, &duplicates);
+    let last_lamp = lamps.iter().rfind(|lamp| lamp.bird == Bird::Dunlin).and_then(|lamp| lamp.fitted);
+    let until = last_lamp.map_or(calendar.today, DateTime::date);
+    let run = transpose(pen, calendar, until, runs_of(Bird::Dunlin), &duplicates)
+        .or_else(|| transpose(pen, calendar, calendar.today, runs_of(Bird::Phalarope), &duplicates));
+    let spin_down = transpose(pen, calendar, calendar.today, is_spin_down, &duplicates);
     Dirt {
         duplicates,
         transposed: run.into_iter().chain(spin_down).collect(),
@@ -61,16 +64,15 @@ fn is_spin_down(fact: &Fact) -> bool {
     matches!(fact, Fact::Reading(read) if is_it(read))
 }
 
-/// The third of April becomes the fourth of March: the first entry of the kind, up to a month, with which that can be.
+/// The third of April becomes the fourth of March: the first entry of the kind, before a day, with which that can be.
 fn transpose(
     pen: &mut Pen,
     calendar: &Calendar,
-    until_month: f64,
+    until: Date,
     fits: impl Fn(&Fact) -> bool,
     but_not: &[EntryId],
 ) -> Option<(EntryId, When)> {
     let first = days_after(calendar.start, 5);
-    let until = calendar.date(calendar.month(until_month));
     let twice: Vec<(When, Fact)> =
         but_not.iter().map(|id| (pen.entry(*id).happened, pen.entry(*id).fact.clone())).collect();
     let (id, right, wrong) = pen.entries().iter().filter(|entry| fits(&entry.fact)).find_map(|entry| {

@@ -79,7 +79,7 @@ pub fn booth(today: Date, seed: u64) -> DemoLog {
     let faults = showings::write_faults(&mut pen, &outings, &stories);
     events::write(&mut pen, &events, &stories);
     notes::write(&mut pen, &calendar);
-    let dirt = dirt::spoil(&mut pen, &calendar, seed);
+    let dirt = dirt::spoil(&mut pen, &calendar, &lamps, seed);
 
     let truth = truth_of(&calendar, &outings, &runs, &lamps, &stories, &faults, dirt);
     DemoLog { entries: pen.into_entries(), truth }
