@@ -26,7 +26,7 @@ pub use part::{
     Caution, DRAWING_HEIGHT, DRAWING_WIDTH, Danger, DrawnPlace, FilmSide, Hand, Part, PartGroup, Shape,
     WhenBad, Who,
 };
-pub use read::{LARGEST_FILE, read, read_bytes};
+pub use read::{LARGEST_FILE, MOST_LINES, read, read_bytes};
 pub use report::{Finding, MOST_SHOWN, Report};
 pub use shipped::{SHIPPED, shipped};
 pub use stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};

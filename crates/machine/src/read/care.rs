@@ -1,12 +1,13 @@
 //! `[[care]]`: what is done, how often, and what sets it off.
 
+use super::circle::in_circles;
 use super::form::{Allowed, Form, cut, suggestion};
 use super::names::Names;
 use super::part::cautions;
 use crate::care::{CareKind, CareTask, Clock, Every, MachineState, OnceAfterFitting, Trigger};
-use crate::id::TaskId;
 use crate::part::{Caution, Danger, Part};
 use std::collections::HashMap;
+use std::ops::Range;
 use units::{Hours, Seconds};
 
 /// Days in a year, as an interval of years is counted.
@@ -20,23 +21,23 @@ pub(super) fn care(top: &Form<'_, '_>, names: &Names<'_>, parts: &[Part]) -> Vec
             "add [[care]] for each thing that is done to keep the machine fit",
         );
     }
-    let part_of: HashMap<&str, &Part> = parts.iter().map(|part| (part.id.as_str(), part)).collect();
+    // In reverse, so that the first of two parts of one name stays.
+    let part_of: HashMap<&str, &Part> = parts.iter().rev().map(|part| (part.id.as_str(), part)).collect();
     let mut tasks = Vec::new();
     let mut includes_at = Vec::new();
     for mut form in top.forms("care") {
+        let faults = top.desk.count();
         let mut task = task(&mut form, names);
-        check_task(&form, &task, &part_of);
+        // A stand-in for a misread word would only give echoes of the first fault.
+        if top.desk.count() == faults {
+            check_task(&form, &task, &part_of);
+        }
         task.cautions = cautions_at_step(&task, &part_of);
         includes_at.push(form.place("includes"));
         form.finish();
         tasks.push(task);
     }
-    for (task, at) in tasks.iter().zip(includes_at) {
-        if reaches_itself(&task.id, &tasks) {
-            let what = format!("care `{}` includes itself, straight or by way of others", task.id);
-            top.desk.note(&at, what, "let only the bigger task include the smaller");
-        }
-    }
+    note_circles(top, &tasks, &includes_at);
     tasks
 }
 
@@ -66,7 +67,7 @@ fn task(form: &mut Form<'_, '_>, names: &Names<'_>) -> CareTask {
 
 /// `every = { hours = 50, days = 180 }`, the earlier of the two.
 fn every(form: &Form<'_, '_>) -> Option<Every> {
-    let table = form.maybe_form("every", format!("every of {}", form.what))?;
+    let table = form.maybe_form("every", format!("`every` of {}", form.what))?;
     let hours = table.maybe_number("hours", Allowed::Positive { most: 100_000.0 });
     let strikes = table.maybe_whole("strikes", 1, 1_000_000);
     let days = table.maybe_whole("days", 1, 36_500);
@@ -75,19 +76,19 @@ fn every(form: &Form<'_, '_>) -> Option<Every> {
     if !["hours", "strikes", "days", "years"].into_iter().any(|key| table.has(key)) {
         form.note(
             "every",
-            format!("every of {} names no interval", form.what),
+            format!("`every` of {} names no interval", form.what),
             "write { hours = 50, days = 180 }, or one of the two",
         );
     }
     if hours.is_some() && strikes.is_some() {
         table.note(
             "strikes",
-            format!("every of {} counts hours and strikes", form.what),
+            format!("`every` of {} counts hours and strikes", form.what),
             "keep one of the two",
         );
     }
     if days.is_some() && years.is_some() {
-        table.note("years", format!("every of {} counts days and years", form.what), "keep one of the two");
+        table.note("years", format!("`every` of {} counts days and years", form.what), "keep one of the two");
     }
     if clock == Some(Clock::Strikes) || (clock.is_some() && hours.is_none()) {
         table.note(
@@ -126,7 +127,7 @@ fn triggers(form: &Form<'_, '_>) -> Vec<Trigger> {
 }
 
 fn once_after_fitting(form: &Form<'_, '_>, names: &Names<'_>) -> Option<OnceAfterFitting> {
-    let table = form.maybe_form("once_after_fitting", format!("once_after_fitting of {}", form.what))?;
+    let table = form.maybe_form("once_after_fitting", format!("`once_after_fitting` of {}", form.what))?;
     let once = OnceAfterFitting {
         slot: table.reference("part", &names.parts),
         hours: Hours::new(table.number("hours", Allowed::Positive { most: 100_000.0 })),
@@ -221,21 +222,16 @@ fn cautions_at_step(task: &CareTask, part_of: &HashMap<&str, &Part>) -> Vec<Caut
     cautions
 }
 
-/// Follows `includes` from a task; a list of tasks is the longest way that does not come back.
-fn reaches_itself(id: &TaskId, tasks: &[CareTask]) -> bool {
-    let by_id: HashMap<&str, &CareTask> = tasks.iter().map(|task| (task.id.as_str(), task)).collect();
-    let mut seen: Vec<&str> = Vec::new();
-    let mut open: Vec<&str> = vec![id.as_str()];
-    while let Some(next) = open.pop() {
-        for inner in by_id.get(next).into_iter().flat_map(|task| &task.includes) {
-            if inner == id {
-                return true;
-            }
-            if !seen.contains(&inner.as_str()) {
-                seen.push(inner);
-                open.push(inner);
-            }
-        }
+/// Notes each task that comes round to itself along `includes`.
+fn note_circles(top: &Form<'_, '_>, tasks: &[CareTask], includes_at: &[Range<usize>]) {
+    let place: HashMap<&str, usize> =
+        tasks.iter().enumerate().map(|(at, task)| (task.id.as_str(), at)).collect();
+    let leads_to: Vec<Vec<usize>> = tasks
+        .iter()
+        .map(|task| task.includes.iter().filter_map(|id| place.get(id.as_str()).copied()).collect())
+        .collect();
+    for (n, _) in in_circles(&leads_to).into_iter().enumerate().filter(|(_, circle)| *circle) {
+        let what = format!("care `{}` includes itself, straight or by way of others", tasks[n].id);
+        top.desk.note(&includes_at[n], what, "let only the bigger task include the smaller");
     }
-    false
 }

@@ -1,7 +1,7 @@
 //! Where a file is read: its text, the places in it, and the faults found so far.
 
 use crate::report::{Finding, MOST_SHOWN, Report};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::ops::Range;
 
 /// The longest snippet, in characters.
@@ -14,20 +14,29 @@ struct Noted {
     would_be_right: String,
 }
 
+/// How many faults are kept; beyond that they are only counted, so that a hostile file does not fill the memory.
+const MOST_KEPT: usize = 10_000;
+
 /// Gathers faults so that all of them can be reported together.
 pub(super) struct Desk<'t> {
     text: &'t str,
     noted: RefCell<Vec<Noted>>,
+    beyond: Cell<usize>,
 }
 
 impl<'t> Desk<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Self { text, noted: RefCell::default() }
+        Self { text, noted: RefCell::default(), beyond: Cell::new(0) }
     }
 
     /// Notes a fault at the start of a span.
     pub(super) fn note(&self, at: &Range<usize>, what: impl Into<String>, would_be_right: impl Into<String>) {
-        self.noted.borrow_mut().push(Noted {
+        let mut noted = self.noted.borrow_mut();
+        if noted.len() >= MOST_KEPT {
+            self.beyond.set(self.beyond.get() + 1);
+            return;
+        }
+        noted.push(Noted {
             at: at.start.min(self.text.len()),
             what: what.into(),
             would_be_right: would_be_right.into(),
@@ -35,19 +44,19 @@ impl<'t> Desk<'t> {
     }
 
     pub(super) fn count(&self) -> usize {
-        self.noted.borrow().len()
+        self.noted.borrow().len() + self.beyond.get()
     }
 
     /// The whole report, sorted by place; `None` if nothing is wrong.
     pub(super) fn report(self, file: &str) -> Option<Report> {
-        let mut noted = self.noted.into_inner();
+        let mut noted = self.noted.take();
         if noted.is_empty() {
             return None;
         }
         noted.sort_by(|a, b| (a.at, &a.what).cmp(&(b.at, &b.what)));
         noted.dedup_by(|a, b| a.at == b.at && a.what == b.what);
         let lines = line_starts(self.text);
-        let left_out = noted.len().saturating_sub(MOST_SHOWN);
+        let left_out = noted.len().saturating_sub(MOST_SHOWN) + self.beyond.get();
         let findings = noted.into_iter().take(MOST_SHOWN).map(|n| finding(self.text, &lines, n)).collect();
         Some(Report { file: file.to_owned(), findings, left_out })
     }

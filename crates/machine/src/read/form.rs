@@ -331,14 +331,17 @@ impl<'a, 't> Form<'a, 't> {
         self.table.iter()
     }
 
-    /// Notes the keys that nobody asked for.
+    /// Notes the keys that nobody asked for; a key that the table already has is no help against them.
     pub(super) fn finish(self) {
-        let asked = self.asked.borrow();
+        let mut asked = self.asked.borrow_mut();
+        asked.sort_unstable();
+        asked.dedup();
         for (key, _) in self.table {
             let name: &str = key.get_ref();
             if !asked.contains(&name) {
                 let what = format!("unknown key `{}` in {}", cut(name), self.what);
-                self.desk.note(&key.span(), what, suggestion(name, asked.iter().copied()));
+                let free = asked.iter().copied().filter(|key| !self.table.contains_key(*key));
+                self.desk.note(&key.span(), what, suggestion(name, free));
             }
         }
     }

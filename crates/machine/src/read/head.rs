@@ -108,6 +108,7 @@ fn features(top: &Form<'_, '_>, names: &Names<'_>) -> Features {
     // With no table every getter would only echo that it is missing; an empty one is read and dropped.
     let quiet = super::desk::Desk::new("");
     let form = form.unwrap_or_else(|| Form::new(&quiet, "[features]", 0..0, &empty));
+    let faults = form.desk.count();
     let features = Features {
         threading: form.word::<Threading>("threading"),
         intermittent: form.word::<Intermittent>("intermittent"),
@@ -127,7 +128,9 @@ fn features(top: &Form<'_, '_>, names: &Names<'_>) -> Features {
         source: form.source(names),
     };
     if given {
-        check_claw(&form, &features);
+        if form.desk.count() == faults {
+            check_claw(&form, &features);
+        }
         form.finish();
     }
     features

@@ -17,6 +17,7 @@ pub(super) fn limits(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<ReadingLimit>
 }
 
 fn limit(form: &mut Form<'_, '_>, names: &Names<'_>) -> ReadingLimit {
+    let faults = form.desk.count();
     let quantity = form.named("reading");
     let limit = ReadingLimit {
         name: form.text("name"),
@@ -37,14 +38,17 @@ fn limit(form: &mut Form<'_, '_>, names: &Names<'_>) -> ReadingLimit {
         source: form.source(names),
         quantity,
     };
-    check_bounds(form, &limit);
+    // A stand-in for a misread word would only give echoes of the first fault.
+    if form.desk.count() == faults {
+        check_bounds(form, &limit);
+    }
     limit
 }
 
 /// `good = { at_least = 0.8, at_most = 1.8 }`.
 fn good(form: &Form<'_, '_>) -> Bounds {
     let right = "add good = { at_least = 0.8, at_most = 1.8 }, or one of the two";
-    let Some(table) = form.form("good", format!("good of {}", form.what), right) else {
+    let Some(table) = form.form("good", format!("`good` of {}", form.what), right) else {
         return Bounds::default();
     };
     let bounds =
@@ -54,7 +58,7 @@ fn good(form: &Form<'_, '_>) -> Bounds {
 
 /// `act = { below = 0.6, above = 2.2 }`: the bounds beyond which something is done.
 fn outer(form: &Form<'_, '_>, key: &'static str) -> Option<Bounds> {
-    let table = form.maybe_form(key, format!("{key} of {}", form.what))?;
+    let table = form.maybe_form(key, format!("`{key}` of {}", form.what))?;
     let bounds = Bounds { low: table.maybe_number("below", ANY), high: table.maybe_number("above", ANY) };
     Some(finish_bounds(form, key, table, bounds))
 }
@@ -86,14 +90,18 @@ fn check_bounds(form: &Form<'_, '_>, limit: &ReadingLimit) {
             Better::Higher => "where higher is better, good has at_least and no at_most",
             Better::Within => "where within is better, good has at_least and at_most",
         };
-        form.note("good", format!("good of {} does not fit better = \"{}\"", form.what, limit.better), right);
+        form.note(
+            "good",
+            format!("`good` of {} does not fit better = \"{}\"", form.what, limit.better),
+            right,
+        );
     }
     if let Some(act) = limit.act
         && !act.contain(&limit.good)
     {
         form.note(
             "act",
-            format!("act of {} begins inside good", form.what),
+            format!("`act` of {} begins inside good", form.what),
             "let the bounds of act lie at or beyond those of good",
         );
     }
@@ -103,7 +111,7 @@ fn check_bounds(form: &Form<'_, '_>, limit: &ReadingLimit) {
     {
         form.note(
             "stop",
-            format!("stop of {} begins inside act or good", form.what),
+            format!("`stop` of {} begins inside act or good", form.what),
             "let the bounds of stop lie beyond those of act",
         );
     }
@@ -126,7 +134,7 @@ fn conditions(form: &Form<'_, '_>) -> Vec<String> {
 
 /// `repeats = { percent = 5 }` or `repeats = { amount = 0.5 }`.
 fn repeats(form: &Form<'_, '_>) -> Option<Repeats> {
-    let table = form.maybe_form("repeats", format!("repeats of {}", form.what))?;
+    let table = form.maybe_form("repeats", format!("`repeats` of {}", form.what))?;
     let percent = table.maybe_number("percent", Allowed::Positive { most: 100.0 });
     let amount = table.maybe_number("amount", Allowed::Positive { most: 1.0e6 });
     let repeats = match (table.has("percent"), table.has("amount")) {

@@ -41,7 +41,12 @@ impl NameList<'_> {
     pub(super) fn check(&self, desk: &Desk<'_>, value: &Value<'_>, name: &str) {
         if !name.is_empty() && !self.names.contains(name) {
             let what = format!("there is no {} `{}` in this file", self.kind, cut(name));
-            desk.note(&value.span(), what, suggestion(name, self.names.iter().copied()));
+            let right = if self.names.is_empty() {
+                format!("the file has no {} yet: add one of this name", self.kind)
+            } else {
+                suggestion(name, self.names.iter().copied())
+            };
+            desk.note(&value.span(), what, right);
         }
     }
 }

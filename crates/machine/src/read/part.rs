@@ -17,8 +17,13 @@ pub(super) fn parts(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Part> {
     }
     let mut parts: Vec<Part> = Vec::new();
     for mut form in top.forms("part") {
+        let faults = top.desk.count();
         let part = part(&mut form, names);
-        check_order(&form, parts.last(), &part);
+        // A stand-in for a misread word would only give echoes of the first fault.
+        if top.desk.count() == faults {
+            check_order(&form, parts.last(), &part);
+            check_edges(&form, &part.place);
+        }
         form.finish();
         parts.push(part);
     }
@@ -55,7 +60,7 @@ fn part(form: &mut Form<'_, '_>, names: &Names<'_>) -> Part {
 
 /// `cautions = { hot = "…", moving = "…" }`, each key a danger.
 pub(super) fn cautions(form: &Form<'_, '_>) -> Vec<Caution> {
-    let Some(table) = form.maybe_form("cautions", format!("cautions of {}", form.what)) else {
+    let Some(table) = form.maybe_form("cautions", format!("`cautions` of {}", form.what)) else {
         return Vec::new();
     };
     let words = Danger::ALL.iter().filter_map(|danger| {
@@ -83,7 +88,7 @@ fn check_cautions(form: &Form<'_, '_>, dangers: &[Danger], cautions: &[Caution])
 
 fn when_bad(form: &Form<'_, '_>) -> WhenBad {
     let right = "add when_bad = { film = \"…\", picture = \"…\", sound = \"…\" }, each where it shows";
-    let Some(table) = form.form("when_bad", format!("when_bad of {}", form.what), right) else {
+    let Some(table) = form.form("when_bad", format!("`when_bad` of {}", form.what), right) else {
         return WhenBad::default();
     };
     let said = WhenBad {
@@ -92,7 +97,7 @@ fn when_bad(form: &Form<'_, '_>) -> WhenBad {
         sound: table.maybe_text("sound").unwrap_or_default(),
     };
     if said == WhenBad::default() {
-        form.note("when_bad", format!("when_bad of {} says nothing", form.what), right);
+        form.note("when_bad", format!("`when_bad` of {} says nothing", form.what), right);
     }
     table.finish();
     said
@@ -100,7 +105,7 @@ fn when_bad(form: &Form<'_, '_>) -> WhenBad {
 
 fn who(form: &Form<'_, '_>) -> Who {
     let right = "add who = { look = \"operator\", adjust = \"technician\", replace = \"technician\" }";
-    let Some(table) = form.form("who", format!("who of {}", form.what), right) else {
+    let Some(table) = form.form("who", format!("`who` of {}", form.what), right) else {
         return Who { look: Hand::Technician, adjust: Hand::Technician, replace: Hand::Technician };
     };
     let who = Who { look: table.word("look"), adjust: table.word("adjust"), replace: table.word("replace") };
@@ -113,7 +118,7 @@ fn place(form: &Form<'_, '_>) -> DrawnPlace {
         leave film out where film does not go";
     let mut place =
         DrawnPlace { x: 0, y: 0, shape: Shape::Box, size: 0, on_film: false, side: FilmSide::Through };
-    let Some(table) = form.form("drawn", format!("drawn of {}", form.what), right) else { return place };
+    let Some(table) = form.form("drawn", format!("`drawn` of {}", form.what), right) else { return place };
     place.x = table.whole("x", 0, u32::from(DRAWING_WIDTH)) as u16;
     place.y = table.whole("y", 0, u32::from(DRAWING_HEIGHT)) as u16;
     place.shape = table.word("shape");
@@ -124,6 +129,17 @@ fn place(form: &Form<'_, '_>) -> DrawnPlace {
     }
     table.finish();
     place
+}
+
+/// A part lies wholly inside the drawing.
+fn check_edges(form: &Form<'_, '_>, place: &DrawnPlace) {
+    let half = place.size / 2;
+    let inside = |middle: u16, most: u16| middle >= half && middle.saturating_add(half) <= most;
+    if !inside(place.x, DRAWING_WIDTH) || !inside(place.y, DRAWING_HEIGHT) {
+        let right =
+            format!("keep it inside {DRAWING_WIDTH} by {DRAWING_HEIGHT}, half its size from each edge");
+        form.note("drawn", format!("{} is drawn over the edge", form.what), right);
+    }
 }
 
 /// Groups follow each other as in the list of groups, and film runs only through the first four of them.

@@ -5,6 +5,7 @@ use super::names::Names;
 use super::part::cautions;
 use crate::id::SourceTag;
 use crate::stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};
+use std::collections::HashSet;
 use units::Grams;
 
 pub(super) fn consumables(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Consumable> {
@@ -25,9 +26,10 @@ pub(super) fn consumables(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Consumab
 
 pub(super) fn spares(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Spare> {
     let mut spares: Vec<Spare> = Vec::new();
+    let mut seen = HashSet::new();
     for mut form in top.forms("spare") {
         let spare = spare(&mut form, names);
-        if spares.iter().any(|other| other.id == spare.id && !spare.id.is_empty()) {
+        if !spare.id.is_empty() && !seen.insert(spare.id.clone()) {
             form.note("id", format!("a second spare is called `{}`", spare.id), "give each its own id");
         }
         form.finish();
@@ -57,7 +59,7 @@ fn spare(form: &mut Form<'_, '_>, names: &Names<'_>) -> Spare {
 
 fn cost(form: &Form<'_, '_>, names: &Names<'_>) -> Cost {
     let right = "add cost = { credits = 12, source = \"…\" }";
-    let Some(table) = form.form("cost", format!("cost of {}", form.what), right) else {
+    let Some(table) = form.form("cost", format!("`cost` of {}", form.what), right) else {
         return Cost { credits: 0.0, source: SourceTag::default() };
     };
     let most = Allowed::Between { least: 0.0, most: 1.0e6 };
@@ -68,7 +70,7 @@ fn cost(form: &Form<'_, '_>, names: &Names<'_>) -> Cost {
 
 fn lead(form: &Form<'_, '_>, names: &Names<'_>) -> Lead {
     let right = "add lead = { days = 21, source = \"…\" }";
-    let Some(table) = form.form("lead", format!("lead of {}", form.what), right) else {
+    let Some(table) = form.form("lead", format!("`lead` of {}", form.what), right) else {
         return Lead { days: 0, rare_days: None, source: SourceTag::default() };
     };
     let lead = Lead {
@@ -89,12 +91,11 @@ fn lead(form: &Form<'_, '_>, names: &Names<'_>) -> Lead {
 
 pub(super) fn lives(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<PriorLife> {
     let mut lives: Vec<PriorLife> = Vec::new();
+    let mut seen = HashSet::new();
     for mut form in top.forms("life") {
         let life = life(&mut form, names);
-        let same = |other: &PriorLife| {
-            (&other.slot, &other.variant, other.clock) == (&life.slot, &life.variant, life.clock)
-        };
-        if !life.slot.is_empty() && lives.iter().any(same) {
+        let fresh = seen.insert((life.slot.clone(), life.variant.clone(), life.clock));
+        if !fresh && !life.slot.is_empty() {
             form.note(
                 "part",
                 format!("a second life of `{}` on the same clock", life.slot),
@@ -126,7 +127,7 @@ fn life(form: &mut Form<'_, '_>, names: &Names<'_>) -> PriorLife {
 fn scale(form: &Form<'_, '_>) -> (LifeClock, f64) {
     let right = "add scale = { hours = 2500 }, with the clock as the key";
     let fallback = (LifeClock::Hours, 1.0);
-    let Some(table) = form.form("scale", format!("scale of {}", form.what), right) else { return fallback };
+    let Some(table) = form.form("scale", format!("`scale` of {}", form.what), right) else { return fallback };
     let most = Allowed::Positive { most: 1.0e7 };
     let clocks = LifeClock::ALL.iter();
     let given: Vec<_> = clocks.filter(|clock| table.has(clock.as_str())).collect();

@@ -1,10 +1,11 @@
 //! `[[rotating]]`: what turns, and by what.
 
+use super::circle::in_circles;
 use super::form::{Allowed, Form, listed};
 use super::names::Names;
-use crate::id::RotatingId;
 use crate::turning::{BallBearing, RotatingPart, Turning};
 use std::collections::HashMap;
+use std::ops::Range;
 use units::{Hertz, Metres};
 
 /// The largest diameter, pulley or belt, in millimetres.
@@ -23,13 +24,7 @@ pub(super) fn rotating(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<RotatingPar
         parts.push(rotating_part(&mut form, names));
         form.finish();
     }
-    for (part, at) in parts.iter().zip(places) {
-        if drives_itself(part, &parts) {
-            let what =
-                format!("rotating part `{}` is driven by itself, straight or by way of others", part.id);
-            top.desk.note(&at, what, "let the chain of drivers end at film, a shaft or the motor");
-        }
-    }
+    note_circles(top, &parts, &places);
     parts
 }
 
@@ -64,7 +59,7 @@ fn turning(form: &Form<'_, '_>, names: &Names<'_>) -> Turning {
             return fallback;
         }
     };
-    let Some(table) = form.maybe_form(way, format!("{way} of {}", form.what)) else { return fallback };
+    let Some(table) = form.maybe_form(way, format!("`{way}` of {}", form.what)) else { return fallback };
     let turning = way_of(way, &table, names);
     table.finish();
     turning
@@ -111,7 +106,7 @@ fn harmonics(form: &Form<'_, '_>) -> Vec<u32> {
 }
 
 fn bearing(form: &Form<'_, '_>) -> Option<BallBearing> {
-    let table = form.maybe_form("bearing", format!("bearing of {}", form.what))?;
+    let table = form.maybe_form("bearing", format!("`bearing` of {}", form.what))?;
     let bearing = BallBearing {
         balls: table.whole("balls", 3, 100),
         ball_to_pitch: table.number("ball_to_pitch", Allowed::Between { least: 0.01, most: 0.9 }),
@@ -120,18 +115,18 @@ fn bearing(form: &Form<'_, '_>) -> Option<BallBearing> {
     Some(bearing)
 }
 
-/// Follows the drivers of a part; a way longer than the list has come round.
-fn drives_itself(part: &RotatingPart, parts: &[RotatingPart]) -> bool {
-    let by_id: HashMap<&RotatingId, &RotatingPart> = parts.iter().map(|part| (&part.id, part)).collect();
-    let mut at = part;
-    for _ in 0..=parts.len() {
-        let (Turning::Driven { by: next, .. } | Turning::Belt { on: next, .. }) = &at.how else {
-            return false;
-        };
-        match by_id.get(next) {
-            Some(driver) => at = driver,
-            None => return false,
-        }
+/// Notes each part whose chain of drivers comes round to itself.
+fn note_circles(top: &Form<'_, '_>, parts: &[RotatingPart], places: &[Range<usize>]) {
+    let place: HashMap<&str, usize> =
+        parts.iter().enumerate().map(|(at, part)| (part.id.as_str(), at)).collect();
+    let driver = |part: &RotatingPart| match &part.how {
+        Turning::Driven { by: id, .. } | Turning::Belt { on: id, .. } => place.get(id.as_str()).copied(),
+        _ => None,
+    };
+    let leads_to: Vec<Vec<usize>> = parts.iter().map(|part| driver(part).into_iter().collect()).collect();
+    for (n, _) in in_circles(&leads_to).into_iter().enumerate().filter(|(_, circle)| *circle) {
+        let what =
+            format!("rotating part `{}` is driven by itself, straight or by way of others", parts[n].id);
+        top.desk.note(&places[n], what, "let the chain of drivers end at film, a shaft or the motor");
     }
-    true
 }
