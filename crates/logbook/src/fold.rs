@@ -22,7 +22,7 @@ mod settle;
 use crate::{Booth, Entry, Fact, When};
 use apply::Folding;
 pub(crate) use clock_plan::{MeterTrouble, check_jump, check_reading};
-use line::{Line, NOWHERE, Names, Stub, Touch};
+use line::{Line, Scan, Stub, Touch};
 use queries::Queries;
 use settle::Sayings;
 
@@ -49,43 +49,56 @@ pub fn fold_as_of(mut entries: Vec<Entry>, recorded_by: When) -> Folded {
 /// Folds entries, in whatever order they come.
 pub fn fold(mut entries: Vec<Entry>) -> Folded {
     let mut queries = Queries::default();
-    let settlements = settle::settlements(&entries, &mut queries);
-    let index = settle::Index::of(&mut entries, &mut queries);
+    let mut scan = line::scan(&entries);
+    settle::ask_about_selves(&entries, &scan.settlements, &mut queries);
+    let mut changed = Vec::new();
+    let index = settle::Index::of(&mut entries, scan.ids_rise, &mut changed, &mut queries);
     let count = index.len(&entries);
-    let (_, sayings) = settle::settle(&mut entries, &settlements, &index, &mut queries);
-    let mut names = Names::default();
-    let mut stubs = line::stubs_of(&entries, &mut names);
-    line::put_in_order(&mut stubs, &entries);
-    let (mut folding, places) = begin(&stubs, &entries, names.len(), queries);
-    for stub in &stubs {
-        let entry = &mut entries[stub.entry as usize];
+    let sayings = settle::settle(&mut entries, &scan.settlements, &index, &mut changed, &mut queries);
+    for place in changed {
+        scan.stubs[place] = Stub::of(&entries[place], place, &mut scan.names);
+    }
+    let in_order = line::put_in_order(&mut scan.stubs, &entries);
+    let (mut folding, places) = begin(&scan, &entries, queries);
+    let mut apply = |stub: &Stub, entry: &mut Entry| {
         let line = line_of(entry, &sayings);
-        let place = places.get(stub.machine as usize).filter(|place| **place != NOWHERE);
-        folding.apply(&line, place.map(|place| *place as usize), &mut entry.fact);
+        let place = stub.machine().and_then(|machine| places[machine]);
+        folding.apply(&line, place, &mut entry.fact);
+    };
+    if in_order {
+        // Each entry is dropped while it is still at hand.
+        scan.stubs.iter().zip(entries).for_each(|(stub, mut entry)| apply(stub, &mut entry));
+    } else {
+        scan.stubs.iter().for_each(|stub| apply(stub, &mut entries[stub.entry as usize]));
     }
     folding.settle_pending();
     folding.ask_about_overlaps();
+    folding.stop_clocks();
     let Folding { mut booth, queries, .. } = folding;
     booth.queries = queries.in_order();
     Folded { booth, entries: count }
 }
 
 /// Makes the booth as it stood before the first entry, with all machines in it, and says where each stands.
-fn begin(stubs: &[Stub], entries: &[Entry], machines: usize, mut queries: Queries) -> (Folding, Vec<u32>) {
-    let mut plans = clock_plan::plans(stubs, entries, machines, &mut queries);
+fn begin(scan: &Scan, entries: &[Entry], mut queries: Queries) -> (Folding, Vec<Option<usize>>) {
+    let mut plans = clock_plan::plans(&scan.stubs, entries, scan.names.len(), &mut queries);
     let mut folding = Folding { queries, ..Folding::default() };
-    let mut places = vec![NOWHERE; machines];
-    for stub in stubs {
+    let mut places = vec![None; plans.len()];
+    for stub in scan.stubs.iter().filter(|stub| matches!(stub.touch(), Touch::Enters | Touch::Person)) {
         let entry = &entries[stub.entry as usize];
-        match (&entry.fact, stub.touch) {
-            (Fact::MachineAdded(added), Touch::Enters) if places[stub.machine as usize] == NOWHERE => {
-                let plan = std::mem::take(&mut plans[stub.machine as usize]);
+        match (&entry.fact, stub.machine()) {
+            (Fact::MachineAdded(added), Some(machine)) if places[machine].is_none() => {
+                let plan = std::mem::take(&mut plans[machine]);
                 let before = machines::clocks_before(added, &plan);
-                places[stub.machine as usize] = folding.live.len() as u32;
-                let machine = machines::new_machine(entry.happened, entry.id, added);
-                folding.bring_in(added.machine.clone(), machine, plan, before);
+                places[machine] = Some(folding.live.len());
+                folding.bring_in(
+                    added.machine.clone(),
+                    machines::new_machine(entry.happened, entry.id, added),
+                    plan,
+                    before,
+                );
             }
-            (Fact::PersonAdded(person), Touch::Person) => {
+            (Fact::PersonAdded(person), _) => {
                 let roles = folding.roles.entry(person.person.clone()).or_default();
                 roles.push((entry.happened.unix_ms, person.role));
             }
@@ -97,9 +110,11 @@ fn begin(stubs: &[Stub], entries: &[Entry], machines: usize, mut queries: Querie
 
 fn line_of(entry: &Entry, sayings: &Sayings) -> Line {
     let said = if sayings.is_empty() { None } else { sayings.get(&entry.id) };
-    let (said_by, recorded) = match said {
-        Some((by, recorded)) => (by.clone(), *recorded),
-        None => (entry.by.clone(), entry.recorded.unix_ms),
-    };
-    Line { id: entry.id, at: entry.happened, recorded, by: entry.by.clone(), said_by }
+    Line {
+        id: entry.id,
+        at: entry.happened,
+        recorded: said.map_or(entry.recorded.unix_ms, |(_, recorded)| *recorded),
+        by: entry.by.clone(),
+        corrected_by: said.map(|(by, _)| by.clone()),
+    }
 }

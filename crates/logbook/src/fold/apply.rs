@@ -11,7 +11,7 @@ use rustc_hash::FxHashMap;
 use std::mem::take;
 
 /// The booth so far, with what only the folding needs.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Debug, Default)]
 pub(super) struct Folding {
     /// The booth so far.
     pub booth: Booth,
@@ -100,7 +100,7 @@ impl Folding {
     ///
     /// Before the first entry about a person the role in that entry counts.
     pub fn role_of(&self, line: &Line) -> Option<Role> {
-        let roles = self.roles.get(&line.said_by)?;
+        let roles = self.roles.get(line.said_by())?;
         let known = roles.partition_point(|(from, _)| *from <= line.recorded);
         roles.get(known.saturating_sub(1)).map(|(_, role)| *role)
     }
@@ -150,7 +150,7 @@ impl Folding {
 
     /// Puts a machine into the booth, with its clocks where they stood at the very beginning.
     pub fn bring_in(&mut self, id: MachineId, machine: Machine, plan: ClockPlan, before: Clocks) {
-        self.booth.machines.insert(id, Machine { clocks: before, ..machine });
-        self.live.push(Live::new(plan.stretches, before));
+        self.booth.machines.insert(id, machine);
+        self.live.push(Live::new(plan, before));
     }
 }

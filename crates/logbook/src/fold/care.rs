@@ -8,10 +8,13 @@ use crate::{
 };
 use std::mem::take;
 
+/// How many care points of a machine there is room for at once.
+const CARE_POINTS: usize = 28;
+
 impl Folding {
     /// A care step was done, looked at or left out.
     pub fn care_done(&mut self, line: &Line, place: usize, fact: &mut CareDone) {
-        self.ask_if_retired(line, place);
+        self.ask_if_left(line, place);
         for used in &fact.used {
             self.draw_from_stock(line, &used.item, used.count);
         }
@@ -53,23 +56,19 @@ impl Folding {
         if !machine.left_out.is_empty() {
             machine.left_out.shift_remove(&point);
         }
-        let record = CareRecord {
-            at: line.at,
-            clocks: *clocks,
-            outcome,
-            entry: line.id,
-            by: line.by.clone(),
-            within,
-            times: 1,
-            note,
-        };
-        match machine.care.get_mut(&point) {
-            Some(last) => {
-                let times = last.times.saturating_add(1);
-                *last = CareRecord { times, ..record };
-            }
-            None => drop(machine.care.insert(point, record)),
+        if let Some(last) = machine.care.get_mut(&point) {
+            (last.at, last.clocks, last.outcome, last.entry) = (line.at, *clocks, outcome, line.id);
+            last.by.clone_from(&line.by);
+            (last.within, last.note) = (within, note);
+            last.times = last.times.saturating_add(1);
+            return;
         }
+        if machine.care.is_empty() {
+            // A machine has some forty care points; room for most of them saves growing step by step.
+            machine.care.reserve(CARE_POINTS);
+        }
+        let (at, clocks, entry, by) = (line.at, *clocks, line.id, line.by.clone());
+        machine.care.insert(point, CareRecord { at, clocks, outcome, entry, by, within, times: 1, note });
     }
 
     /// Care is put off.

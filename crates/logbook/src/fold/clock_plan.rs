@@ -5,7 +5,7 @@
 //! This needs the figure at the end of a stretch before its first run is counted, hence a pass of its own.
 
 use super::{
-    line::{NOWHERE, Stub, Touch},
+    line::{Stub, Touch},
     queries::Queries,
 };
 use crate::{
@@ -44,6 +44,8 @@ pub(super) struct Stretch {
 /// What the first pass finds out about one machine.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub(super) struct ClockPlan {
+    /// How many runs there are.
+    pub runs: usize,
     /// The stretches in order; runs after the last one count as written.
     pub stretches: Vec<Stretch>,
     /// The entry by which the machine came in; absent: it never did.
@@ -71,12 +73,13 @@ pub(super) fn plans(
 ) -> Vec<ClockPlan> {
     let mut plans = vec![ClockPlan::default(); machines];
     for stub in stubs {
-        if stub.machine == NOWHERE || matches!(stub.touch, Touch::Other | Touch::Person) {
+        let touch = stub.touch();
+        let (Some(machine), false) = (stub.machine(), matches!(touch, Touch::Other | Touch::Person)) else {
             continue;
-        }
-        let plan = &mut plans[stub.machine as usize];
-        match stub.touch {
-            Touch::Film | Touch::Rewind => plan.run(stub),
+        };
+        let plan = &mut plans[machine];
+        match touch {
+            Touch::Film | Touch::Rewind => plan.run(stub.hours, touch),
             Touch::Leaves => plan.retired = true,
             _ => plan.figure(stub, &entries[stub.entry as usize], queries),
         }
@@ -88,11 +91,12 @@ pub(super) fn plans(
 }
 
 impl ClockPlan {
-    fn run(&mut self, stub: &Stub) {
-        if rules::is_run_length(Hours::new(stub.hours)) {
-            self.motor += stub.hours;
-            if stub.touch == Touch::Film {
-                self.film += stub.hours;
+    fn run(&mut self, hours: f64, touch: Touch) {
+        self.runs += 1;
+        if rules::is_run_length(Hours::new(hours)) {
+            self.motor += hours;
+            if touch == Touch::Film {
+                self.film += hours;
             }
         }
     }

@@ -2,60 +2,79 @@
 
 use super::{
     apply::Folding,
-    clock_plan::{Counting, Stretch, share},
+    clock_plan::{ClockPlan, Counting, Stretch, share},
     line::Line,
 };
 use crate::{
+    When,
     booth::{Clocks, Meter, MeterMark, Run},
     fact::{MeterReplaced, Ran, RunKind},
+    ids::EntryId,
     rules,
 };
 use units::Hours;
 
-/// A machine's clocks at work.
-#[derive(Clone, PartialEq, Debug, Default)]
+/// A machine's clocks at work: what a run touches, close together, so that a million runs stay quick.
+#[derive(Debug, Default)]
 pub(super) struct Live {
-    stretches: Vec<Stretch>,
-    /// The stretch that is open now.
-    now: usize,
+    /// The counters now.
+    pub clocks: Clocks,
+    /// The runs so far.
+    pub runs: Vec<Run>,
+    /// When the machine left for good, if it has.
+    pub left: Option<When>,
+    /// By what a run is multiplied now.
+    factor: f64,
     /// Hours of the open stretch that were spread so far.
     spread: f64,
+    /// The hours to spread in the open stretch, from when to when.
+    to_spread: Option<(f64, i64, i64)>,
+    stretches: std::vec::IntoIter<Stretch>,
+    /// The entry that closes the open stretch.
+    closes: Option<EntryId>,
     /// Where the clocks stood at the very beginning.
     pub beginning: Clocks,
 }
 
 impl Live {
     /// Starts at the first stretch.
-    pub fn new(stretches: Vec<Stretch>, beginning: Clocks) -> Self {
-        Self { stretches, now: 0, spread: 0.0, beginning }
+    pub fn new(plan: ClockPlan, beginning: Clocks) -> Self {
+        let runs = Vec::with_capacity(plan.runs + plan.stretches.len());
+        let stretches = plan.stretches.into_iter();
+        let mut new = Self { clocks: beginning, runs, stretches, beginning, ..Self::default() };
+        new.open();
+        new
     }
 
-    fn factor(&self) -> f64 {
-        match self.stretches.get(self.now) {
-            Some(Stretch { counting: Counting::Times(factor), .. }) => *factor,
-            _ => 1.0,
-        }
-    }
-
-    /// Returns the hours to be spread between the last call and a moment.
-    fn spread_until(&mut self, at: i64) -> f64 {
-        let Some(Stretch { counting: Counting::Spread { hours, from, to }, .. }) =
-            self.stretches.get(self.now)
-        else {
-            return 0.0;
+    fn open(&mut self) {
+        let next = self.stretches.next();
+        self.closes = next.map(|stretch| stretch.closed_by);
+        (self.factor, self.to_spread) = match next.map(|stretch| stretch.counting) {
+            Some(Counting::Times(factor)) => (factor, None),
+            Some(Counting::Spread { hours, from, to }) => (1.0, Some((hours, from, to))),
+            None => (1.0, None),
         };
-        let until_now = hours * share(at, *from, *to);
-        let more = (until_now - self.spread).max(0.0);
-        self.spread += more;
-        more
+    }
+
+    /// Returns the counters at a moment, with what is to be spread until then.
+    pub fn clocks_at(&mut self, at: i64) -> &mut Clocks {
+        if let Some((hours, from, to)) = self.to_spread {
+            let more = Hours::new((hours * share(at, from, to) - self.spread).max(0.0));
+            self.spread += more.hours();
+            // What nobody wrote down is taken as showings with the lamp lit: the common case and the cautious one.
+            self.clocks.showing += more;
+            self.clocks.lit += more;
+            self.clocks.estimated += more;
+        }
+        &mut self.clocks
     }
 
     /// Ends the open stretch if this entry does; returns the hours that were spread in it.
     fn close(&mut self, line: &Line) -> Option<f64> {
-        if self.stretches.get(self.now)?.closed_by != line.id {
+        if self.closes != Some(line.id) {
             return None;
         }
-        self.now += 1;
+        self.open();
         Some(std::mem::take(&mut self.spread))
     }
 }
@@ -63,15 +82,7 @@ impl Live {
 impl Folding {
     /// Returns a machine's counters at the moment of a line.
     pub fn clocks_at(&mut self, place: usize, line: &Line) -> Clocks {
-        let more = Hours::new(self.live[place].spread_until(line.at.unix_ms));
-        let clocks = &mut self.machine(place).clocks;
-        if more > Hours::ZERO {
-            // What nobody wrote down is taken as showings with the lamp lit: the common case and the cautious one.
-            clocks.showing += more;
-            clocks.lit += more;
-            clocks.estimated += more;
-        }
-        *clocks
+        *self.live[place].clocks_at(line.at.unix_ms)
     }
 
     /// A machine ran.
@@ -81,15 +92,12 @@ impl Folding {
             self.ask(line, Some(place), what, "correct the hours: from 0 to 24 for one run");
             return;
         }
-        self.ask_if_retired(line, place);
-        let hours = ran.hours * self.live[place].factor();
+        self.ask_if_left(line, place);
+        let hours = ran.hours * self.live[place].factor;
         let lit = self.lit_hours(line, place, ran, hours);
-        let machine = self.machine(place);
-        machine.clocks.count(ran, hours, lit);
-        let twice = machine.runs.iter().rev().take_while(|run| run.at.unix_ms == line.at.unix_ms);
-        let twice =
-            twice.filter(|run| run.run == ran.run && run.written == ran.hours).map(|run| run.entry).next();
-        machine.runs.push(Run {
+        self.live[place].clocks.count(ran, hours, lit);
+        self.ask_if_written_twice(line, place, ran);
+        self.live[place].runs.push(Run {
             at: line.at,
             run: ran.run,
             hours,
@@ -97,15 +105,20 @@ impl Folding {
             estimated: ran.estimated,
             entry: line.id,
         });
-        if let Some(twice) = twice {
-            let what = format!("the same run stands in entry {twice} too; both are counted");
-            self.ask(line, Some(place), what, "if it was written twice, withdraw one of the two");
-        }
         if let Some(print) = &ran.print {
             self.print_ran(line, print, ran, hours);
         }
         if let Some(showing) = &ran.showing {
             self.ran_for(line, place, showing, ran);
+        }
+    }
+
+    fn ask_if_written_twice(&mut self, line: &Line, place: usize, ran: &Ran) {
+        let mut same_time =
+            self.live[place].runs.iter().rev().take_while(|run| run.at.unix_ms == line.at.unix_ms);
+        if let Some(run) = same_time.find(|run| run.run == ran.run && run.written == ran.hours) {
+            let what = format!("the same run stands in entry {} too; both are counted", run.entry);
+            self.ask(line, Some(place), what, "if it was written twice, withdraw one of the two");
         }
     }
 
@@ -124,7 +137,7 @@ impl Folding {
 
     /// Somebody read the meter.
     pub fn meter_read(&mut self, line: &Line, place: usize, figure: Hours) {
-        self.ask_if_retired(line, place);
+        self.ask_if_left(line, place);
         self.figure(line, place, figure, Some(figure));
     }
 
@@ -139,22 +152,15 @@ impl Folding {
 
     /// Takes a figure if the plan took it as right, and ends the stretch with it.
     pub fn figure(&mut self, line: &Line, place: usize, reading: Hours, closing: Option<Hours>) -> bool {
-        self.clocks_at(place, line);
-        let Some(spread) = self.live[place].close(line) else { return false };
-        let machine = self.machine(place);
+        let live = &mut self.live[place];
+        live.clocks_at(line.at.unix_ms);
+        let Some(spread) = live.close(line) else { return false };
         if spread > 0.0 {
             let hours = Hours::new(spread);
             let run = RunKind::Showing;
-            machine.runs.push(Run {
-                at: line.at,
-                run,
-                hours,
-                written: hours,
-                estimated: true,
-                entry: line.id,
-            });
+            live.runs.push(Run { at: line.at, run, hours, written: hours, estimated: true, entry: line.id });
         }
-        let meter = machine.meter.get_or_insert_with(|| Meter {
+        let meter = self.machine(place).meter.get_or_insert_with(|| Meter {
             reading,
             at: line.at,
             entry: line.id,
@@ -167,8 +173,8 @@ impl Folding {
     }
 
     /// Asks how a machine can still be used that has left for good.
-    pub fn ask_if_retired(&mut self, line: &Line, place: usize) {
-        let Some((left, _)) = &self.machine(place).retired else { return };
+    pub fn ask_if_left(&mut self, line: &Line, place: usize) {
+        let Some(left) = self.live[place].left else { return };
         let what = format!(
             "the machine left the booth for good on {}, before this; it is counted all the same",
             left.date()
@@ -179,6 +185,14 @@ impl Folding {
             what,
             "if it came back, add it again; else correct the day or the machine",
         );
+    }
+
+    /// Hands the clocks at work back to the machines.
+    pub fn stop_clocks(&mut self) {
+        for (machine, live) in self.booth.machines.values_mut().zip(&mut self.live) {
+            machine.clocks = live.clocks;
+            machine.runs = std::mem::take(&mut live.runs);
+        }
     }
 }
 

@@ -7,9 +7,6 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// Stands for "no machine" and "not in the booth" in lists of numbers.
-pub(super) const NOWHERE: u32 = u32::MAX;
-
 /// Where and when a fact was said, without the fact.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Line {
@@ -21,8 +18,15 @@ pub(super) struct Line {
     pub recorded: i64,
     /// Who wrote the first entry.
     pub by: PersonId,
-    /// Who wrote what stands: the one who corrected, if it was corrected.
-    pub said_by: PersonId,
+    /// Who corrected it, if somebody did: then those are the words that stand.
+    pub corrected_by: Option<PersonId>,
+}
+
+impl Line {
+    /// Returns who wrote what stands.
+    pub fn said_by(&self) -> &PersonId {
+        self.corrected_by.as_ref().unwrap_or(&self.by)
+    }
 }
 
 /// What the ordering and the clocks must know of an entry, small enough to sort a million of them.
@@ -34,11 +38,14 @@ pub(super) struct Stub {
     pub hours: f64,
     /// Place among the entries.
     pub entry: u32,
-    /// Number of the machine in [`Names`].
-    pub machine: u32,
-    /// What it does to the clocks.
-    pub touch: Touch,
+    /// Number of the machine in [`Names`] and, in the highest bits, what it does to the clocks.
+    packed: u32,
 }
+
+/// How many bits of [`Stub::packed`] hold the machine's number.
+const MACHINE_BITS: u32 = 29;
+/// The number that means that there is no machine.
+const NO_MACHINE: u32 = (1 << MACHINE_BITS) - 1;
 
 /// What an entry does to a machine's clocks or to lists that the first pass makes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -57,6 +64,11 @@ pub(super) enum Touch {
     Person,
     /// Nothing that the first pass needs.
     Other,
+}
+
+impl Touch {
+    const ALL: [Self; 7] =
+        [Self::Film, Self::Rewind, Self::Meter, Self::Enters, Self::Leaves, Self::Person, Self::Other];
 }
 
 /// The names of machines, numbered in the order in which they are met.
@@ -91,25 +103,70 @@ impl Stub {
             Fact::PersonAdded(_) => (Touch::Person, 0.0),
             _ => (Touch::Other, 0.0),
         };
-        let machine = entry.fact.machine().map_or(NOWHERE, |machine| names.number(machine));
-        Self { happened: entry.happened.unix_ms, hours, entry: place as u32, machine, touch }
+        let machine =
+            entry.fact.machine().map_or(NO_MACHINE, |machine| names.number(machine).min(NO_MACHINE));
+        let packed = (touch as u32) << MACHINE_BITS | machine;
+        Self { happened: entry.happened.unix_ms, hours, entry: place as u32, packed }
+    }
+
+    /// Returns the number of the machine that the entry names.
+    pub fn machine(&self) -> Option<usize> {
+        let machine = self.packed & NO_MACHINE;
+        (machine != NO_MACHINE).then_some(machine as usize)
+    }
+
+    /// Returns what the entry does to the clocks.
+    pub fn touch(&self) -> Touch {
+        Touch::ALL[(self.packed >> MACHINE_BITS) as usize % Touch::ALL.len()]
     }
 }
 
-/// Makes the stubs of all entries, in the order in which these came.
-pub(super) fn stubs_of(entries: &[Entry], names: &mut Names) -> Vec<Stub> {
-    entries.iter().enumerate().map(|(place, entry)| Stub::of(entry, place, names)).collect()
+/// What one look at every entry finds out.
+pub(super) struct Scan {
+    /// The stubs, in the order in which the entries came.
+    pub stubs: Vec<Stub>,
+    /// The machines' names.
+    pub names: Names,
+    /// Places of corrections and withdrawals.
+    pub settlements: Vec<usize>,
+    /// The ids rise from entry to entry, so that none comes twice.
+    pub ids_rise: bool,
+}
+
+/// Looks at every entry once.
+pub(super) fn scan(entries: &[Entry]) -> Scan {
+    let mut scan = Scan {
+        stubs: Vec::with_capacity(entries.len()),
+        names: Names::default(),
+        settlements: Vec::new(),
+        ids_rise: true,
+    };
+    let mut last = None;
+    for (place, entry) in entries.iter().enumerate() {
+        scan.stubs.push(Stub::of(entry, place, &mut scan.names));
+        if matches!(entry.fact, Fact::Corrects(_) | Fact::Withdraws(_)) {
+            scan.settlements.push(place);
+        }
+        scan.ids_rise &= last < Some(entry.id);
+        last = Some(entry.id);
+    }
+    scan
 }
 
 /// Puts stubs in the order of the fold: when it happened, when it was written, then the id.
 ///
-/// A log is nearly in order already, so the sort is one that profits from runs.
-pub(super) fn put_in_order(stubs: &mut [Stub], entries: &[Entry]) {
-    let later_first = |stub: &Stub| {
+/// A log is nearly in order already, so the sort is one that profits from runs. Returns whether it was in order.
+pub(super) fn put_in_order(stubs: &mut [Stub], entries: &[Entry]) -> bool {
+    let tie = |stub: &Stub| {
         let entry = &entries[stub.entry as usize];
         (entry.recorded.unix_ms, entry.id)
     };
-    stubs.sort_by(|a, b| a.happened.cmp(&b.happened).then_with(|| later_first(a).cmp(&later_first(b))));
+    let order = |a: &Stub, b: &Stub| a.happened.cmp(&b.happened).then_with(|| tie(a).cmp(&tie(b)));
+    let was_in_order = stubs.is_sorted_by(|a, b| order(a, b).is_le());
+    if !was_in_order {
+        stubs.sort_by(order);
+    }
+    was_in_order
 }
 
 /// Puts a fact without any effect in the place of an entry's, which counts as never written from here on.

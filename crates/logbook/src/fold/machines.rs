@@ -67,6 +67,7 @@ impl Folding {
             machine.name = take(&mut fact.name);
             machine.machine_type = fact.machine_type.clone();
             machine.place.clone_from(&fact.place);
+            self.live[place].left = None;
         }
         if fact.hours_before.is_some_and(|hours| !rules::is_meter_figure(hours)) {
             let what = "no machine has run so many hours before it came in; they are left out";
@@ -97,6 +98,7 @@ impl Folding {
     /// A machine leaves for good.
     pub fn machine_retired(&mut self, line: &Line, place: usize, fact: &mut MachineRetired) {
         let why = take(&mut fact.why);
+        self.live[place].left.get_or_insert(line.at);
         self.machine(place).retired.get_or_insert((line.at, why));
     }
 
@@ -106,7 +108,7 @@ impl Folding {
         if lifts && self.role_of(line) != Some(Role::Technician) {
             let what = format!(
                 "“{}” is no technician and cannot release a machine from danger; it stays quarantined",
-                line.said_by
+                line.said_by()
             );
             self.ask(line, Some(place), what, "a qualified technician looks at it and writes the release");
             return;

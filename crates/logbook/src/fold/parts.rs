@@ -12,7 +12,7 @@ use units::Hours;
 impl Folding {
     /// A part goes into a slot.
     pub fn part_fitted(&mut self, line: &Line, place: usize, fact: &mut PartFitted) {
-        self.ask_if_retired(line, place);
+        self.ask_if_left(line, place);
         if self.is_there_already(line, place, &fact.part, &fact.slot) {
             return;
         }
@@ -51,7 +51,7 @@ impl Folding {
 
     /// A known part goes into another slot.
     pub fn part_moved(&mut self, line: &Line, place: usize, fact: &PartMoved) {
-        self.ask_if_retired(line, place);
+        self.ask_if_left(line, place);
         if self.is_there_already(line, place, &fact.part, &fact.slot) {
             return;
         }

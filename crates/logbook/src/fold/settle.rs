@@ -21,8 +21,15 @@ pub(super) enum Index {
 
 impl Index {
     /// Makes an index and silences duplicates: an entry that was sent twice counts once.
-    pub fn of(entries: &mut [Entry], queries: &mut Queries) -> Self {
-        if entries.is_sorted_by(|a, b| a.id < b.id) {
+    ///
+    /// The places that were silenced are added to `changed`.
+    pub fn of(
+        entries: &mut [Entry],
+        ids_rise: bool,
+        changed: &mut Vec<usize>,
+        queries: &mut Queries,
+    ) -> Self {
+        if ids_rise {
             return Self::InOrder;
         }
         let mut ids: Vec<(EntryId, u32)> =
@@ -33,7 +40,7 @@ impl Index {
         }
         let mut kept = Vec::with_capacity(ids.len());
         for same in ids.chunk_by(|a, b| a.0 == b.0) {
-            kept.push((same[0].0, keep_one(same, entries, queries)));
+            kept.push((same[0].0, keep_one(same, entries, changed, queries)));
         }
         Self::Sorted(kept)
     }
@@ -57,7 +64,12 @@ impl Index {
 }
 
 /// Keeps one of several entries with the same id and silences the others; asks if they differ.
-fn keep_one(same: &[(EntryId, u32)], entries: &mut [Entry], queries: &mut Queries) -> u32 {
+fn keep_one(
+    same: &[(EntryId, u32)],
+    entries: &mut [Entry],
+    changed: &mut Vec<usize>,
+    queries: &mut Queries,
+) -> u32 {
     // Whatever order they came in, the same one must be kept: the one written first, then by what it says.
     let rank = |place: &u32| {
         let entry = &entries[*place as usize];
@@ -78,6 +90,7 @@ fn keep_one(same: &[(EntryId, u32)], entries: &mut [Entry], queries: &mut Querie
     }
     for (_, place) in same.iter().filter(|(_, place)| *place != keep) {
         silence(&mut entries[*place as usize]);
+        changed.push(*place as usize);
     }
     keep
 }
@@ -103,33 +116,27 @@ enum What {
     },
 }
 
-/// Settles all corrections and withdrawals in place; returns the places whose entries now say something else.
+/// Settles all corrections and withdrawals in place; adds to `changed` the places that now say something else.
 pub(super) fn settle(
     entries: &mut [Entry],
     places: &[usize],
     index: &Index,
+    changed: &mut Vec<usize>,
     queries: &mut Queries,
-) -> (Vec<usize>, Sayings) {
+) -> Sayings {
     let mut settling = Settling::new(entries, places, index);
     settling.work_inwards(entries);
     settling.ask_about_rings(entries, queries);
     settling.ask_about_lost(entries, queries);
     settling.ask_about_unfit(entries, queries);
-    settling.carry_out(entries)
+    settling.carry_out(entries, changed)
 }
 
-/// Returns the places of all settlements, and asks about withdrawals that name themselves.
-pub(super) fn settlements(entries: &[Entry], queries: &mut Queries) -> Vec<usize> {
-    let mut places = Vec::new();
-    for (place, entry) in entries.iter().enumerate() {
-        if let Some(id) = named(&entry.fact) {
-            places.push(place);
-            if id == entry.id && is_silenced(entry) {
-                queries.ask(entry.id, entry.happened, None, "it withdraws itself; nothing was changed", RING);
-            }
-        }
+/// Asks about withdrawals that name themselves.
+pub(super) fn ask_about_selves(entries: &[Entry], settlements: &[usize], queries: &mut Queries) {
+    for entry in settlements.iter().map(|place| &entries[*place]).filter(|entry| is_silenced(entry)) {
+        queries.ask(entry.id, entry.happened, None, "it withdraws itself; nothing was changed", RING);
     }
-    places
 }
 
 /// What settles a ring.
@@ -260,9 +267,8 @@ impl Settling {
         self.effect.contains_key(&place)
     }
 
-    fn carry_out(self, entries: &mut [Entry]) -> (Vec<usize>, Sayings) {
+    fn carry_out(self, entries: &mut [Entry], changed: &mut Vec<usize>) -> Sayings {
         let mut sayings = Sayings::default();
-        let mut changed = Vec::with_capacity(self.effect.len());
         for (place, effect) in self.effect {
             // What was said of a correction has gone inwards already.
             if matches!(entries[place].fact, Fact::Corrects(_)) {
@@ -281,7 +287,7 @@ impl Settling {
             }
             changed.push(place);
         }
-        (changed, sayings)
+        sayings
     }
 }
 

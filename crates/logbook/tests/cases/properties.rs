@@ -231,7 +231,7 @@ proptest! {
 }
 
 fn try_to_write(booth: &Booth, number: usize, who: &str, hours: f64, fact: Fact) -> Option<Entry> {
-    let now = When { unix_ms: after(5_000.0).unix_ms + number as i64, ..after(0.0) };
+    let now = When { unix_ms: after(5_000.0).unix_ms + i64::try_from(number).unwrap(), ..after(0.0) };
     let draft = Draft {
         id: id(number as u128 + 1),
         device: logbook::DeviceId(uuid::Uuid::from_u128(7)),
