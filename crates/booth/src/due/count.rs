@@ -218,7 +218,7 @@ impl<'a> Subject<'_, 'a> {
         scratch: &Scratch<'a>,
         usage: &Usage,
     ) -> Option<DueItem<'a>> {
-        let (start, record) = self.start(at, task, scratch, usage);
+        let start = self.start(at, task, scratch, usage);
         let called_by = self.called_by(task, start.at, usage);
         let natural = self.left(task, &start);
         if called_by.is_none() && natural.amount.is_none() && natural.days.is_none() {
@@ -252,7 +252,6 @@ impl<'a> Subject<'_, 'a> {
             kind: self.plan.kind,
             task: task.task,
             since: start.since,
-            record,
             deferral,
             forecast_showing: forecast.showing,
             called_by: called_now,
@@ -267,15 +266,8 @@ impl<'a> Subject<'_, 'a> {
         })
     }
 
-    /// The last time it was done, itself or inside a bigger task, or its part's fitting, or the machine's entry; and
-    /// the record, if there is one.
-    fn start(
-        &self,
-        at: usize,
-        task: &TaskPlan<'a>,
-        scratch: &Scratch<'a>,
-        usage: &Usage,
-    ) -> (Start<'a>, Option<&'a CareRecord>) {
+    /// The last time it was done, itself or inside a bigger task, or its part's fitting, or the machine's entry.
+    fn start(&self, at: usize, task: &TaskPlan<'a>, scratch: &Scratch<'a>, usage: &Usage) -> Start<'a> {
         let mut last = scratch.done(at).map(|record| (record, NOT_INSIDE));
         for bigger in &task.bigger {
             if let Some(record) = scratch.done(usize::from(*bigger))
@@ -284,19 +276,17 @@ impl<'a> Subject<'_, 'a> {
                 last = Some((record, *bigger));
             }
         }
-        let record = last.map(|(record, _)| record);
         let renewed = task.renews.as_ref().and_then(|slot| fitted(self.booth, self.machine, slot.as_str()));
         // The change is often written twice, as care and as the part that went in: on the same day the part counts,
         // because it knows how old it was.
         let newer = |stint: &Stint| {
             last.is_none_or(|(record, _)| self.now.day_of(record.at) <= self.now.day_of(stint.fitted))
         };
-        let start = match (renewed, last) {
+        match (renewed, last) {
             (Some((_, life, stint)), _) if newer(stint) => Start::fitted(life, stint, task.clock),
             (_, Some((record, inside))) => Start::done(record, inside),
             _ => Start::entered(self.machine, usage),
-        };
-        (start, record)
+        }
     }
 
     /// What is left by hours and by days, of the interval or of the once after fitting, whichever is less.

@@ -95,8 +95,6 @@ pub struct DueItem<'a> {
     pub task: &'a CareTask,
     /// From where the interval is counted.
     pub since: Since<'a>,
-    /// The last record of it, or of the bigger task inside which it was done.
-    pub record: Option<&'a CareRecord>,
     /// The deferral that stands on it, in force or not.
     pub deferral: Option<&'a Deferral>,
     /// The planned showing in or before which it falls due; none: past the end of the diary, or never.
@@ -160,10 +158,13 @@ impl<'a> DueItem<'a> {
 
     /// When it was last done, if there is a record; for the renewal of a part, when the part was fitted.
     pub fn last_done(&self) -> Option<LastDone<'a>> {
-        if let Since::Fitted(stint) = self.since {
-            return Some(LastDone { at: stint.fitted, entry: stint.entry, by: None, within: None });
-        }
-        let record = self.record?;
+        let record = match self.since {
+            Since::Done(record) => record,
+            Since::Fitted(stint) => {
+                return Some(LastDone { at: stint.fitted, entry: stint.entry, by: None, within: None });
+            }
+            Since::Entered(_) => return None,
+        };
         let by_type = self.kind.care.get(usize::from(self.inside)).map(|bigger| bigger.id.as_str());
         let within = by_type.or(record.within.as_ref().map(logbook::ids::TaskId::as_str));
         Some(LastDone { at: record.at, entry: record.entry, by: Some(&record.by), within })
