@@ -45,6 +45,25 @@ fn no_sample_is_left_without_its_kind() {
 }
 
 #[test]
+fn every_kind_and_field_stands_in_the_written_reference() {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/logbook-format.md");
+    let reference = std::fs::read_to_string(path).unwrap();
+    for kind in KINDS {
+        let (_, section) =
+            reference.split_once(&format!("### `{kind}`\n")).unwrap_or_else(|| panic!("{kind}"));
+        let section = section.split("\n#").next().unwrap();
+        let bodies: Vec<serde_json::Map<String, serde_json::Value>> =
+            serde_json::from_str(&sample(kind)).unwrap();
+        for field in bodies.iter().flat_map(serde_json::Map::keys) {
+            let row = section.lines().find(|line| line.starts_with(&format!("| `{field}` |")));
+            let row = row.unwrap_or_else(|| panic!("{kind}: {field}"));
+            let always = bodies.iter().all(|body| body.contains_key(field));
+            assert!(always || row.contains("may be absent"), "{kind}: {field}");
+        }
+    }
+}
+
+#[test]
 fn what_the_fields_mean_is_frozen_too() {
     let Fact::Ran(ran) =
         wire::decode_fact("ran", 1, r#"{"machine":"turnstone","run":"rewind","hours":0.25}"#)
