@@ -120,7 +120,7 @@ pub fn in_words(fact: &Fact, names: Names<'_>) -> String {
             format!(
                 "{}: the meter shows {}",
                 names.machine(&read.machine),
-                wording::hours(read.reading_hours)
+                wording::meter(read.reading_hours)
             )
         }
         Fact::MeterReplaced(replaced) => format!(

@@ -183,7 +183,7 @@ fn facts(machine: &Machine, booth: &Booth, today: Date) -> Vec<(String, Words)> 
         ("Lamp lit".to_owned(), format!("{}, {} strikes", wording::hours(clocks.lit), clocks.strikes).into()),
     ];
     let meter = machine.meter.as_ref().map(|meter| {
-        let words = Words::new().plain(format!("{}, read ", wording::hours(meter.reading)));
+        let words = Words::new().plain(format!("{}, read ", wording::meter(meter.reading)));
         words.link(Place::Entry(meter.entry), wording::moment_and_distance(meter.at, today))
     });
     facts.push(("Hour meter".to_owned(), meter.unwrap_or_else(|| Words::new().quiet("none"))));

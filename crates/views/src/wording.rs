@@ -11,6 +11,11 @@ pub fn hours(hours: Hours) -> String {
     format!("{number} h")
 }
 
+/// Returns what an hour meter shows: always to the tenth, as it stands there.
+pub fn meter(reading: Hours) -> String {
+    format!("{} h", tenths(reading.hours()))
+}
+
 /// Returns a number with one decimal, without a trailing nought.
 pub fn tenths(value: f64) -> String {
     let text = format!("{value:.1}");

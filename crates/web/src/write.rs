@@ -58,27 +58,38 @@ use common_fields as common;
 
 /// What every posted form says beside its own fields.
 struct Frame {
-    id: EntryId,
     by: PersonId,
     happened: When,
 }
 
-/// Reads the id, the writer and the moment of a posted form.
-fn frame(visit: &Visit, typed: &Typed) -> Result<Frame, NotWritten> {
-    let id: EntryId = typed.get(common::ID).and_then(|id| id.parse().ok()).ok_or_else(|| {
+/// Reads the id under which a posted form's entry is to stand.
+pub fn id_of(typed: &Typed) -> Result<EntryId, NotWritten> {
+    typed.get(common::ID).and_then(|id| id.parse().ok()).ok_or_else(|| {
         Trouble::not_understood(
             "This form does not say under which id its entry is to stand.",
             "Open the form again and fill it in there.",
         )
-    })?;
+        .into()
+    })
+}
+
+/// Reads who writes.
+pub fn writer_of(visit: &Visit, typed: &Typed) -> Result<PersonId, Problem> {
     let by = typed.get(common::BY).map(PersonId::new).or_else(|| visit.probable_writer());
-    let by =
-        by.ok_or_else(|| NotWritten::Problems(vec![Problem::new(common::BY, "Say who writes this.")]))?;
+    by.ok_or_else(|| Problem::new(common::BY, "Say who writes this."))
+}
+
+/// Reads the writer and the moment of a posted form.
+fn frame(visit: &Visit, typed: &Typed) -> Result<Frame, Vec<Problem>> {
+    let by = writer_of(visit, typed);
     let happened = match kept_since(visit, typed) {
-        Some(when) => when,
-        None => forms::read_when(typed, &visit.now).map_err(|problem| NotWritten::Problems(vec![problem]))?,
+        Some(when) => Ok(when),
+        None => forms::read_when(typed, &visit.now),
     };
-    Ok(Frame { id, by, happened })
+    match (by, happened) {
+        (Ok(by), Ok(happened)) => Ok(Frame { by, happened }),
+        (by, happened) => Err(by.err().into_iter().chain(happened.err()).collect()),
+    }
 }
 
 /// The moment at which a device kept this, counted back from now, so that a wrong clock on a phone does no harm.
@@ -104,11 +115,17 @@ pub fn form_over(
     with: Vec<(EntryId, Fact)>,
 ) -> Result<EntryId, NotWritten> {
     let typed = &posted.typed;
-    let frame = frame(visit, typed)?;
-    if let Some(there) = visit.desk.store().get(frame.id)? {
+    let id = id_of(typed)?;
+    if let Some(there) = visit.desk.store().get(id)? {
         return same_again(visit, form, posted, &there.chained.entry);
     }
-    let mut fact = read_fact(visit, form, posted, frame.id, base)?;
+    let (mut fact, frame) = match (read_fact(visit, form, posted, id, base), frame(visit, typed)) {
+        (Ok(fact), Ok(frame)) => (fact, frame),
+        (fact, frame) => {
+            let problems = fact.err().into_iter().chain(frame.err()).flatten();
+            return Err(NotWritten::Problems(problems.collect()));
+        }
+    };
     let photos = keep_photos(&visit.desk, posted)?;
     add_photos(&mut fact, photos);
     let fact = match corrected(typed)? {
@@ -118,11 +135,11 @@ pub fn form_over(
         }
         None => fact,
     };
-    let all = std::iter::once((frame.id, fact)).chain(with);
+    let all = std::iter::once((id, fact)).chain(with);
     let device = visit.desk.device();
     let draft = |(id, fact)| Draft { id, device, happened: frame.happened, by: frame.by.clone(), fact };
     put_down(visit, all.map(draft).collect())?;
-    Ok(frame.id)
+    Ok(id)
 }
 
 fn corrected(typed: &Typed) -> Result<Option<EntryId>, NotWritten> {
@@ -142,7 +159,7 @@ fn read_fact(
     posted: &Posted,
     id: EntryId,
     before: Option<&Fact>,
-) -> Result<Fact, NotWritten> {
+) -> Result<Fact, Vec<Problem>> {
     let machine = posted.typed.get("machine").map(MachineId::new);
     let ask = Ask {
         booth: visit.booth(),
@@ -151,7 +168,7 @@ fn read_fact(
         now: &visit.now,
         id,
     };
-    forms::read(form, &ask, &posted.typed, before).map_err(NotWritten::Problems)
+    forms::read(form, &ask, &posted.typed, before)
 }
 
 /// Sees whether a form that comes again says what stands there.
@@ -160,7 +177,7 @@ fn same_again(visit: &Visit, form: &Form, posted: &Posted, there: &Entry) -> Res
         Fact::Corrects(corrects) => &*corrects.with,
         fact => fact,
     };
-    let mut fact = read_fact(visit, form, posted, there.id, Some(said))?;
+    let mut fact = read_fact(visit, form, posted, there.id, Some(said)).map_err(NotWritten::Problems)?;
     add_photos(&mut fact, photos_of(said).to_vec());
     if fact == *said {
         return Ok(there.id);
@@ -239,6 +256,8 @@ pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
 pub fn problem_of(refusal: &Refusal) -> Problem {
     let key = match refusal.field {
         "happened" => forms::DAY,
+        "starts" => forms::showings::START_DAY,
+        "machines" => forms::showings::MACHINE,
         field => field,
     };
     Problem::new(key, format!("{}: {}.", refusal.what, refusal.would_be_right))

@@ -94,7 +94,7 @@ fn meter_read(ask: &Ask<'_>) -> Vec<Field> {
     let last = machine.and_then(|machine| machine.meter.as_ref());
     let hint = last.map_or_else(
         || "This is the first reading of its meter.".to_owned(),
-        |meter| format!("Last read: {} on {}.", views::wording::hours(meter.reading), meter.at.date()),
+        |meter| format!("Last read: {} on {}.", views::wording::meter(meter.reading), meter.at.date()),
     );
     vec![Field::new("reading_hours", "The meter shows", Kind::Hours).required().hint(hint)]
 }

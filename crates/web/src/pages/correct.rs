@@ -12,7 +12,7 @@ use crate::{
 };
 use axum::{extract::Path, http::StatusCode, response::Response};
 use logbook::{
-    Draft, Entry, EntryId, Fact, PersonId, When,
+    Draft, Entry, EntryId, Fact, When,
     fact::{Corrects, Withdraws},
     ids::MachineId,
 };
@@ -235,16 +235,12 @@ pub async fn withdraw(visit: Visit, Path(id): Path<String>, posted: Posted) -> A
 
 /// Writes a settling entry down, once however often it is sent.
 fn append(visit: &Visit, typed: &Typed, happened: When, fact: Fact) -> Result<(), NotWritten> {
-    let id: EntryId = typed.get(common::ID).and_then(|id| id.parse().ok()).ok_or_else(|| {
-        Trouble::not_understood("This form does not say under which id to stand.", "Open the form again.")
-    })?;
+    let id = write::id_of(typed)?;
     if let Some(there) = visit.desk.store().get(id)?
         && there.chained.entry.fact == fact
     {
         return Ok(());
     }
-    let by = typed.get(common::BY).map(PersonId::new).or_else(|| visit.probable_writer());
-    let by =
-        by.ok_or_else(|| NotWritten::Problems(vec![Problem::new(common::BY, "Say who writes this.")]))?;
+    let by = write::writer_of(visit, typed).map_err(|problem| NotWritten::Problems(vec![problem]))?;
     write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])
 }

@@ -1,0 +1,7 @@
+//! Answers as sheets, text, page fragments, drawings and JSON.
+
+#![allow(clippy::unwrap_used)]
+
+mod answers;
+mod drawings;
+mod sheets;

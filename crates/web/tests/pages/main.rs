@@ -1,0 +1,10 @@
+//! The pages, asked in process: what they show, what they take, what they refuse.
+
+#![allow(clippy::unwrap_used)]
+
+mod desk;
+mod forms;
+mod safety;
+mod sound_html;
+mod walking;
+mod writing;
