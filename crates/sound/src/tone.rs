@@ -76,6 +76,12 @@ pub(crate) fn find(source: &mut dyn Source, named: Option<Hertz>) -> Result<Tone
     }
 }
 
+/// The channel that is loudest in most places.
+pub(crate) fn loudest_channel(source: &mut dyn Source) -> Result<usize, SoundError> {
+    let looks = look_around(source)?;
+    Ok(commonest_channel(&looks.iter().collect::<Vec<_>>()))
+}
+
 fn look_around(source: &mut dyn Source) -> Result<Vec<Look>, SoundError> {
     let mut recording = Recording::open(source)?;
     let rate = f64::from(recording.rate_hz);

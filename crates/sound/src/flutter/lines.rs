@@ -310,19 +310,32 @@ fn analyse_average(average: Average, signal_hz: f64, band_hz: f64) -> Analysis {
     let total = seconds * (density.windows as f64 + 1.0) / 2.0;
     let mut lines: Vec<Line> = Vec::new();
     let mut refused: Vec<f64> = Vec::new();
+    let mut rest = density.clone();
     while lines.len() < MOST_LINES && refused.len() < 4 * MOST_LINES {
-        let found = strongest(&density, &floors, first, last, &lines, &refused, resolution_hz);
+        let found = strongest(&rest, &floors, first, last, &lines, &refused, resolution_hz);
         let Some((bin, floor)) = found else { break };
-        let line = peak(&density, bin, floor, total);
+        let line = peak(&rest, bin, floor, total);
         if is_skirt(&line, &lines, seconds) || line.depth < SHALLOWEST {
             refused.push(line.hz);
             refused.push(bin as f64 * density.bin_hz);
         } else {
+            take_away(&mut rest, &line);
             lines.push(line);
         }
     }
     lines.sort_by(|a, b| a.hz.total_cmp(&b.hz));
     Analysis { lines, density, resolution_hz }
+}
+
+/// Takes what a steady line puts into every bin out of a Hann spectrum.
+fn take_away(density: &mut Density, line: &Line) {
+    let scale = line.depth * line.depth / 2.0 / (HANN_NOISE_BINS * density.bin_hz);
+    for (bin, power) in density.power.iter_mut().enumerate() {
+        let off = bin as f64 - line.hz / density.bin_hz;
+        // The transform of the Hann window: sinc(x) / (1 - x^2), one half at x = 1.
+        let kernel = if (off.abs() - 1.0).abs() < 1e-6 { 0.5 } else { sinc(off) / (1.0 - off * off) };
+        *power = (*power - scale * kernel * kernel).max(0.0);
+    }
 }
 
 /// Rate and depth of the line at a peak bin of an averaged Hann spectrum.
