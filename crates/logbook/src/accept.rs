@@ -111,7 +111,7 @@ fn check_head(draft: &Draft, now: When) -> Checked {
 
 /// Checks that a moment is one that a logbook may speak of.
 fn moment(field: &'static str, at: When) -> Checked {
-    must(at.offset_s.abs() <= 18 * 3600, || {
+    must(at.offset_s.unsigned_abs() <= 18 * 3600, || {
         Refusal::new(
             field,
             "the local clock is more than 18 hours from UTC",
