@@ -16,6 +16,10 @@ use logbook::{Booth, ids::SlotId};
 const DAYS_AHEAD: i64 = 56;
 /// How many rows the time line shows before the rest is left to the table.
 const MOST_ROWS: usize = 18;
+/// How many bench sessions one sheet lists; a depot has thousands.
+const MOST_SESSIONS: usize = 60;
+/// How many rows of care one sheet lists; a depot has hundreds of thousands.
+const MOST_LISTED: usize = 500;
 
 /// Shows what is due, of one machine or of all.
 pub fn sheet(answer: &Answer<Vec<DueItem<'_>>>, booth: &Booth, today: Date) -> Sheet {
@@ -31,15 +35,25 @@ pub fn sheet(answer: &Answer<Vec<DueItem<'_>>>, booth: &Booth, today: Date) -> S
             "Care of one machine that wants it in the same state with the same part open: prepare once, do all of it.",
         ));
         let sessions = together(&pressing);
-        sheet
-            .push(Block::Cards(sessions.iter().map(|session| session_card(session, booth, today)).collect()));
+        let cards = sessions.iter().take(MOST_SESSIONS).map(|session| session_card(session, booth, today));
+        sheet.push(Block::Cards(cards.collect()));
+        left_out(&mut sheet, sessions.len(), MOST_SESSIONS, "session");
     }
     sheet.heading("On the time line");
     sheet.push(Block::Picture(Box::new(time_line(&items, booth, today))));
     sheet.heading("All care");
-    sheet.push(Block::Table(table(&items, booth, today)));
+    sheet.push(Block::Table(table(&items[..items.len().min(MOST_LISTED)], booth, today)));
+    left_out(&mut sheet, items.len(), MOST_LISTED, "task");
     common::reasons(&mut sheet, answer);
     sheet
+}
+
+/// Says how many things are not listed, and how to see them.
+fn left_out(sheet: &mut Sheet, all: usize, shown: usize, noun: &str) {
+    if all > shown {
+        let more = wording::counted(all - shown, &format!("more {noun}"));
+        sheet.say(format!("{more}; ask for one machine to see all of its own."));
+    }
 }
 
 fn summary(items: &[DueItem<'_>]) -> String {

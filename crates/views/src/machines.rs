@@ -17,6 +17,8 @@ use logbook::{
     ids::SlotId,
 };
 
+/// How many machines one sheet shows.
+const MOST_MACHINES: usize = 200;
 /// How many lines of history a machine's page shows.
 const LATEST: usize = 25;
 
@@ -26,7 +28,12 @@ pub fn sheet(answer: &Answer<Vec<MachineRow<'_>>>, today: Date) -> Sheet {
     if answer.value.is_empty() {
         sheet.lead("No machine has been added yet.");
     }
-    sheet.push(Block::Cards(answer.value.iter().map(|row| row_card(row, today)).collect()));
+    let cards = answer.value.iter().take(MOST_MACHINES).map(|row| row_card(row, today));
+    sheet.push(Block::Cards(cards.collect()));
+    if answer.value.len() > MOST_MACHINES {
+        let more = wording::counted(answer.value.len() - MOST_MACHINES, "more machine");
+        sheet.say(format!("{more}; search by name to find them."));
+    }
     common::reasons(&mut sheet, answer);
     sheet
 }

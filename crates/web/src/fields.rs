@@ -248,7 +248,7 @@ pub fn show_one(field: &Field, typed: &Typed, problems: &[Problem]) -> Markup {
     html! {
         div class=(if problem.is_some() { "field wrong" } else { "field" }) data-field=(field.key) {
             @if !matches!(field.kind, Kind::Tick) {
-                label for=(id) { (field.label) @if !field.required { span.quiet { " (if known)" } } }
+                label for=(id) { (field.label) @if !field.required { span.quiet { " (optional)" } } }
             }
             @if !field.hint.is_empty() { span.hint id={ (id) "-hint" } { (field.hint) } }
             (control(field, &id, typed.raw(field.key).unwrap_or(""), described.as_deref(), problem.is_some()))

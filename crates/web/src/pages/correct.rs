@@ -103,7 +103,7 @@ fn correct_page(
             Some(form) => (correction_form(visit, standing, form, typed, problems)),
             None => p { "This kind of entry can only be taken back." },
         }
-        (withdraw_form(visit, id, typed))
+        (withdraw_form(visit, id))
     };
     layout::page_with(visit, Some(Section::Logbook), "Correct an entry", &main, status)
 }
@@ -134,7 +134,8 @@ fn correction_form(
     }
 }
 
-fn withdraw_form(visit: &Visit, id: EntryId, typed: &Typed) -> Markup {
+fn withdraw_form(visit: &Visit, id: EntryId) -> Markup {
+    let writer = visit.probable_writer().map(|writer| writer.to_string()).unwrap_or_default();
     html! {
         h2 #take-back { "Take it back" }
         p { "It then counts as never written, but stays readable." }
@@ -143,7 +144,7 @@ fn withdraw_form(visit: &Visit, id: EntryId, typed: &Typed) -> Markup {
                 label for="field-withdraw" { "Why" }
                 input #field-withdraw type="text" name="why" required autocomplete="off";
             }
-            (writer_field(visit, typed, &[]))
+            input type="hidden" name=(common::BY) value=(writer);
             input type="hidden" name=(common::ID) value=(visit.desk.new_id());
             button type="submit" { "Take it back" }
         }

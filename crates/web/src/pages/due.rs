@@ -10,6 +10,9 @@ use axum::extract::RawQuery;
 use maud::html;
 use views::html as show_as;
 
+/// How many machines are offered to choose from.
+const MOST_CHOICES: usize = 60;
+
 /// Shows what is due.
 pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     let typed = Typed::from_query(query.as_deref().unwrap_or(""));
@@ -22,7 +25,7 @@ pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     let machines: Vec<_> = visit.booth().machines.iter().filter(|(_, one)| one.retired.is_none()).collect();
     let main = html! {
         (show_as::sheet(&sheet))
-        @if machines.len() > 1 {
+        @if (2..=MOST_CHOICES).contains(&machines.len()) {
             p.ways {
                 a href="/due" { "All machines" }
                 @for (id, machine) in machines {

@@ -14,6 +14,9 @@ use logbook::ids::SlotId;
 use maud::{Markup, html};
 use views::{Mark, Place, html as show_as};
 
+/// How many machines are offered to choose from; beyond them one searches by name.
+const MOST_CHOICES: usize = 60;
+
 /// Shows the machines to choose one; a single one is chosen already.
 pub async fn choose(visit: Visit) -> Answered {
     let machines: Vec<_> = visit.booth().machines.iter().filter(|(_, one)| one.retired.is_none()).collect();
@@ -24,14 +27,17 @@ pub async fn choose(visit: Visit) -> Answered {
         h1 { "Film path" }
         p { "Of which machine?" }
         ul.choices {
-            @for (id, machine) in machines {
-                li { a href=(Place::FilmPath(id.clone()).href()) data-machine=(id) {
+            @for (id, machine) in machines.iter().take(MOST_CHOICES) {
+                li { a href=(Place::FilmPath((*id).clone()).href()) data-machine=(id) {
                     strong { (machine.name) }
                     span { (visit.library().get(machine.machine_type.as_str()).map_or("type not known here", |kind| &kind.name)) }
                 } }
             }
         }
-        p.ways { a href="/log/machine-added?back=/path" { "Add a machine" } }
+        p.ways {
+            @if machines.len() > MOST_CHOICES { a href="/machines" { "All machines" } }
+            a href="/log/machine-added?back=/path" { "Add a machine" }
+        }
     };
     Ok(layout::page(&visit, Section::FilmPath, "Film path", &main))
 }

@@ -3,7 +3,7 @@
 use super::{diary, form_frame};
 use crate::{
     fields::{self, Problem},
-    forms::{self, Ask, showings},
+    forms::{self, Ask, Form, showings},
     layout::{self, Section},
     trouble::{Answered, Trouble},
     typed::{Posted, Typed},
@@ -28,33 +28,145 @@ fn find<'v>(visit: &'v Visit, id: &str) -> Result<(&'v ShowingId, &'v Showing), 
     })
 }
 
-/// Which form of the page was sent, and what was wrong with it.
-#[derive(Default)]
-struct Sent<'s> {
-    form: &'s str,
-    typed: Typed,
-    problems: &'s [Problem],
-}
-
 /// Shows one showing.
 pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
     let (id, showing) = find(&visit, &id)?;
-    Ok(page(&visit, id, showing, &Sent::default(), StatusCode::OK))
-}
-
-fn page(visit: &Visit, id: &ShowingId, showing: &Showing, sent: &Sent<'_>, status: StatusCode) -> Response {
     let sheet = views::diary::showing_sheet(showing, visit.booth(), visit.today());
     let main = html! {
         (show_as::sheet(&sheet))
-        (fields::problems(sent.problems))
         @if showing.state == ShowingState::Planned {
-            (before_it(showing, visit))
-            (held_form(visit, id, showing, sent))
-            (change_form(visit, id, showing, sent))
-            (cancel_form(visit, id, sent))
+            (before_it(showing, &visit))
+            p.ways {
+                a #held href={ (Place::Showing(id.clone()).href()) "/held" } { "It was held" }
+                a #change href={ (Place::Showing(id.clone()).href()) "/change" } { "Change the plan" }
+                a #cancel href={ (Place::Showing(id.clone()).href()) "/cancelled" } { "Cancel it" }
+            }
         }
     };
-    layout::page_with(visit, Some(Section::Diary), &sheet.title, &main, status)
+    Ok(layout::page(&visit, Section::Diary, &sheet.title, &main))
+}
+
+/// What can be written down about a showing that is planned.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Deed {
+    Change,
+    Held,
+    Cancelled,
+}
+
+impl Deed {
+    /// Reads the last word of the address.
+    fn from_word(word: &str) -> Result<Self, Trouble> {
+        match word {
+            "change" => Ok(Self::Change),
+            "held" => Ok(Self::Held),
+            "cancelled" => Ok(Self::Cancelled),
+            _ => Err(Trouble::not_found(
+                "There is no page at this address.",
+                "Look for the showing in the diary.",
+            )
+            .way(Place::Diary.href(), "Diary")),
+        }
+    }
+
+    const fn kind(self) -> &'static str {
+        match self {
+            Self::Change => "showing-planned",
+            Self::Held => "showing-held",
+            Self::Cancelled => "showing-cancelled",
+        }
+    }
+
+    const fn title(self) -> &'static str {
+        match self {
+            Self::Change => "Change the plan",
+            Self::Held => "It was held",
+            Self::Cancelled => "Cancel it",
+        }
+    }
+
+    fn form(self) -> &'static Form {
+        forms::of_kind(self.kind()).expect("a test sees that every kind has a form")
+    }
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Change => "change",
+            Self::Held => "held",
+            Self::Cancelled => "cancelled",
+        }
+    }
+}
+
+/// A showing that is still planned.
+fn find_planned<'v>(visit: &'v Visit, id: &str) -> Result<(&'v ShowingId, &'v Showing), Trouble> {
+    let (id, showing) = find(visit, id)?;
+    if showing.state == ShowingState::Planned {
+        return Ok((id, showing));
+    }
+    Err(Trouble::new(
+        StatusCode::CONFLICT,
+        "Not planned any more",
+        format!("{} was held or cancelled already.", showing.title),
+        "Correct the entry that says so, if it is wrong.",
+    )
+    .way(Place::Showing(id.clone()).href(), "The showing"))
+}
+
+/// Shows a form about a showing.
+pub async fn form(visit: Visit, Path((id, word)): Path<(String, String)>) -> Answered {
+    let deed = Deed::from_word(&word)?;
+    let (id, showing) = find_planned(&visit, &id)?;
+    let mut typed = Typed::default();
+    if deed == Deed::Change {
+        typed = forms::fill(deed.form(), &ask(&visit), &planned(id, showing));
+    }
+    Ok(form_page(&visit, deed, (id, showing), typed, &[], StatusCode::OK))
+}
+
+fn form_page(
+    visit: &Visit,
+    deed: Deed,
+    (id, showing): (&ShowingId, &Showing),
+    mut typed: Typed,
+    problems: &[Problem],
+    status: StatusCode,
+) -> Response {
+    let address = Place::Showing(id.clone()).href();
+    let action = format!("{address}/{}", deed.word());
+    if deed == Deed::Held {
+        typed.set_if_missing("lasted_minutes", || views::wording::tenths(showing.length_minutes));
+        let starts = logbook::When::from_zoned(&showing.starts);
+        forms::fill_when(&mut typed, starts.known_to(logbook::Precision::Minute));
+    }
+    let main = html! {
+        p { a href=(address) { (showing.title) } }
+        h1 { (deed.title()) }
+        (fields::problems(problems))
+        @if deed == Deed::Change {
+            (diary::planning_form(visit, &action, &typed, problems, "Change it"))
+        } @else {
+            form.entry method="post" action=(action) data-form=(deed.kind()) novalidate {
+                (fields::show(&(deed.form().fields)(&ask(visit)), &typed, problems))
+                @if deed == Deed::Held { (what_ran(visit, showing, &typed, problems)) }
+                (form_frame(visit, &typed, problems))
+                button.main type="submit" {
+                    (if deed == Deed::Held { "Write it down" } else { "Cancel the showing" })
+                }
+            }
+        }
+    };
+    layout::page_with(visit, Some(Section::Diary), deed.title(), &main, status)
+}
+
+fn what_ran(visit: &Visit, showing: &Showing, typed: &Typed, problems: &[Problem]) -> Markup {
+    html! {
+        fieldset {
+            legend { "What each machine ran" }
+            span.hint { "These hours are added to the machine. Leave empty what is written down elsewhere." }
+            @for (machine, hours) in &showing.machines { (ran_field(visit, machine, *hours, typed, problems)) }
+        }
+    }
 }
 
 fn before_it(showing: &Showing, visit: &Visit) -> Markup {
@@ -64,23 +176,6 @@ fn before_it(showing: &Showing, visit: &Visit) -> Markup {
                 @let name = views::common::machine_name(visit.booth(), machine.as_str());
                 a href=(Place::Walk(machine.clone(), "before-showing".to_owned()).href()) { "Walk " (name) }
             }
-        }
-    }
-}
-
-fn change_form(visit: &Visit, id: &ShowingId, showing: &Showing, sent: &Sent<'_>) -> Markup {
-    let open = sent.form == "change";
-    let typed = if open {
-        sent.typed.clone()
-    } else {
-        let ask = ask(visit);
-        forms::fill(diary::form(), &ask, &planned(id, showing))
-    };
-    let problems = if open { sent.problems } else { &[] };
-    html! {
-        details #change open[open] {
-            summary { "Change the plan" }
-            (diary::planning_form(visit, &Place::Showing(id.clone()).href(), &typed, problems, "Change it"))
         }
     }
 }
@@ -114,33 +209,6 @@ fn planned(id: &ShowingId, showing: &Showing) -> Fact {
     .into()
 }
 
-fn held_form(visit: &Visit, id: &ShowingId, showing: &Showing, sent: &Sent<'_>) -> Markup {
-    let open = sent.form == "held";
-    let mut typed = if open { sent.typed.clone() } else { Typed::default() };
-    let problems = if open { sent.problems } else { &[] };
-    typed.set_if_missing("lasted_minutes", || views::wording::tenths(showing.length_minutes));
-    forms::fill_when(
-        &mut typed,
-        logbook::When::from_zoned(&showing.starts).known_to(logbook::Precision::Minute),
-    );
-    let form = forms::of_kind("showing-held").expect("a test sees that every kind has a form");
-    html! {
-        details #held open[open] {
-            summary { "It was held" }
-            form.entry method="post" action={ (Place::Showing(id.clone()).href()) "/held" } data-form="showing-held" novalidate {
-                (fields::show(&(form.fields)(&ask(visit)), &typed, problems))
-                fieldset {
-                    legend { "What each machine ran" }
-                    span.hint { "These hours are added to the machine. Leave empty what is written down elsewhere." }
-                    @for (machine, hours) in &showing.machines { (ran_field(visit, machine, *hours, &typed, problems)) }
-                }
-                (form_frame(visit, &typed, problems))
-                button.main type="submit" { "Write it down" }
-            }
-        }
-    }
-}
-
 /// The name of the field for the id of a machine's run.
 fn run_id_field(machine: &str) -> String {
     format!("run-id-of-{machine}")
@@ -171,45 +239,6 @@ fn ran_field(
     }
 }
 
-fn cancel_form(visit: &Visit, id: &ShowingId, sent: &Sent<'_>) -> Markup {
-    let open = sent.form == "cancelled";
-    let typed = if open { sent.typed.clone() } else { Typed::default() };
-    let problems = if open { sent.problems } else { &[] };
-    let form = forms::of_kind("showing-cancelled").expect("a test sees that every kind has a form");
-    html! {
-        details #cancel open[open] {
-            summary { "Cancel it" }
-            form.entry method="post" action={ (Place::Showing(id.clone()).href()) "/cancelled" } data-form="showing-cancelled" novalidate {
-                (fields::show(&(form.fields)(&ask(visit)), &typed, problems))
-                (form_frame(visit, &typed, problems))
-                button type="submit" { "Cancel the showing" }
-            }
-        }
-    }
-}
-
-/// Takes a change of plan.
-pub async fn change(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (id, showing) = find(&visit, &id)?;
-    let base = planned(id, showing);
-    take(visit, "change", "showing-planned", posted, base, Vec::new()).await
-}
-
-/// Takes the word that it was held, and what each machine ran.
-pub async fn held(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (id, showing) = find(&visit, &id)?;
-    let base: Fact =
-        ShowingHeld { showing: id.clone(), lasted_minutes: 0.0, audience: None, note: String::new() }.into();
-    match runs(id, showing, &posted.typed) {
-        Ok(runs) => take(visit, "held", "showing-held", posted, base, runs).await,
-        Err(problem) => {
-            let problems = [problem];
-            let sent = Sent { form: "held", typed: posted.typed, problems: &problems };
-            Ok(page(&visit, id, showing, &sent, StatusCode::UNPROCESSABLE_ENTITY))
-        }
-    }
-}
-
 /// Reads what each machine ran; an empty field is no run.
 fn runs(id: &ShowingId, showing: &Showing, typed: &Typed) -> Result<Vec<(EntryId, Fact)>, Problem> {
     let mut runs = Vec::new();
@@ -235,33 +264,45 @@ fn runs(id: &ShowingId, showing: &Showing, typed: &Typed) -> Result<Vec<(EntryId
     Ok(runs)
 }
 
-/// Takes the word that it will not take place.
-pub async fn cancelled(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (id, _) = find(&visit, &id)?;
-    let base: Fact = ShowingCancelled { showing: id.clone(), why: String::new() }.into();
-    take(visit, "cancelled", "showing-cancelled", posted, base, Vec::new()).await
-}
-
-async fn take(
-    visit: Visit,
-    name: &str,
-    kind: &str,
-    posted: Posted,
-    base: Fact,
-    with: Vec<(EntryId, Fact)>,
-) -> Answered {
-    let form = forms::of_kind(kind).expect("a test sees that every kind has a form");
-    let showing_id = forms::body_of(&base)["showing"].as_str().unwrap_or_default().to_owned();
+/// Takes a form about a showing.
+pub async fn take(visit: Visit, Path((id, word)): Path<(String, String)>, posted: Posted) -> Answered {
+    let deed = Deed::from_word(&word)?;
+    let (id, showing) = find(&visit, &id)?;
+    let (id, showing) = (id.clone(), showing.clone());
+    let with = match deed {
+        Deed::Held => runs(&id, &showing, &posted.typed),
+        Deed::Change | Deed::Cancelled => Ok(Vec::new()),
+    };
+    let base = base(deed, &id, &showing);
     let (visit, posted) = (Arc::new(visit), Arc::new(posted));
     let (pen, read) = (Arc::clone(&visit), Arc::clone(&posted));
-    let written = write::blocking(move || write::form_over(&pen, form, &read, Some(&base), with)).await;
-    let (id, showing) = find(&visit, &showing_id)?;
+    let written = match with {
+        Ok(with) => {
+            write::blocking(move || write::form_over(&pen, deed.form(), &read, Some(&base), with)).await
+        }
+        Err(problem) => Err(NotWritten::Problems(vec![problem])),
+    };
     match written {
-        Ok(entry) => Ok(write::onwards(&visit, &posted.typed, entry, &Place::Showing(id.clone()).href())),
+        Ok(entry) => Ok(write::onwards(&visit, &posted.typed, entry, &Place::Showing(id).href())),
         Err(NotWritten::Trouble(trouble)) => Err(*trouble),
         Err(NotWritten::Problems(problems)) => {
-            let sent = Sent { form: name, typed: posted.typed.clone(), problems: &problems };
-            Ok(page(&visit, id, showing, &sent, StatusCode::UNPROCESSABLE_ENTITY))
+            let (about, typed) = ((&id, &showing), posted.typed.clone());
+            Ok(form_page(&visit, deed, about, typed, &problems, StatusCode::UNPROCESSABLE_ENTITY))
         }
+    }
+}
+
+/// What is settled before the form is read: which showing, and for a change what is not asked.
+fn base(deed: Deed, id: &ShowingId, showing: &Showing) -> Fact {
+    match deed {
+        Deed::Change => planned(id, showing),
+        Deed::Held => ShowingHeld {
+            showing: id.clone(),
+            lasted_minutes: showing.length_minutes,
+            audience: None,
+            note: String::new(),
+        }
+        .into(),
+        Deed::Cancelled => ShowingCancelled { showing: id.clone(), why: String::new() }.into(),
     }
 }

@@ -42,7 +42,7 @@ const POSTS: [&str; 13] = [
     "/log/ran",
     "/log/noted",
     "/diary/new",
-    "/diary/x",
+    "/diary/x/change",
     "/diary/x/held",
     "/diary/x/cancelled",
     "/machines/turnstone/walk",

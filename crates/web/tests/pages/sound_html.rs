@@ -66,8 +66,20 @@ async fn nothing_is_inline_and_nothing_foreign_is_loaded() {
 #[tokio::test]
 async fn every_field_has_a_label_and_every_id_is_its_own() {
     let server = Server::demo();
-    for page in PAGES {
-        let html = server.get(page).await.html();
+    let showing = server.get("/diary").await.attributes(".card[data-showing] h3 a", "href").remove(0);
+    let entry = format!("/logbook/{}", server.latest().id);
+    let further = [
+        showing.clone(),
+        format!("{showing}/held"),
+        format!("{showing}/change"),
+        format!("{showing}/cancelled"),
+        entry.clone(),
+        format!("{entry}/correct"),
+    ];
+    for page in PAGES.into_iter().map(str::to_owned).chain(further) {
+        let answer = server.get(&page).await;
+        assert_eq!(answer.status, StatusCode::OK, "{page}");
+        let html = answer.html();
         for field in html.select(&css("input:not([type=hidden]), select, textarea")) {
             let by_id = field
                 .attr("id")

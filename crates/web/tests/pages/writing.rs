@@ -144,7 +144,7 @@ async fn a_new_showing_moves_a_due_date_and_cancelling_moves_it_back() {
     assert!(before.iter().zip(&after).any(|(before, after)| after < before), "no due date moved: {before:?}");
     assert!(server.get("/diary").await.text().contains("A very long day"));
     for showing in planned {
-        let page = server.get(&format!("/diary/{showing}")).await;
+        let page = server.get(&format!("/diary/{showing}/cancelled")).await;
         let form = page.form("form[data-form=showing-cancelled]");
         let answer =
             server.post(&format!("/diary/{showing}/cancelled"), &filled(&form, &[("why", "storm")])).await;
@@ -172,15 +172,15 @@ async fn a_showing_is_changed_and_held_with_its_runs() {
     server.post("/diary/new", &filled(&form, &with)).await;
     let Fact::ShowingPlanned(planned) = server.latest().fact else { panic!("not planned") };
     let address = format!("/diary/{}", planned.showing);
-    let form = server.get(&address).await.form("form[data-form=showing-planned]");
+    let form = server.get(&format!("{address}/change")).await.form("form[data-form=showing-planned]");
     assert!(form.contains(&("title".to_owned(), "Matinée".to_owned())));
     assert!(form.contains(&("on_machine".to_owned(), "dunlin".to_owned())));
-    let answer = server.post(&address, &filled(&form, &[("start_time", "10:30")])).await;
+    let answer = server.post(&format!("{address}/change"), &filled(&form, &[("start_time", "10:30")])).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
     let Fact::ShowingPlanned(changed) = server.latest().fact else { panic!("not planned") };
     assert_eq!((changed.showing, changed.starts.hour(), changed.starts.minute()), (planned.showing, 10, 30));
     let count = server.count();
-    let form = server.get(&address).await.form("form[data-form=showing-held]");
+    let form = server.get(&format!("{address}/held")).await.form("form[data-form=showing-held]");
     let sent = filled(&form, &[("lasted_minutes", "92"), ("audience", "31")]);
     for _ in 0..2 {
         let answer = server.post(&format!("{address}/held"), &sent).await;
@@ -226,7 +226,7 @@ async fn a_photo_is_kept_and_served_only_as_what_it_is() {
     let Fact::Noted(noted) = server.latest().fact else { panic!("not a note") };
     let address = format!("/attachments/{}", noted.photos[0]);
     let page = server.get(&format!("/logbook/{}", server.latest().id)).await;
-    assert_eq!(page.attributes(".photos img", "src"), [address.clone()]);
+    assert_eq!(page.attributes(".photos img", "src"), std::slice::from_ref(&address));
     let photo = server.get(&address).await;
     assert_eq!((photo.status, &photo.body[..]), (StatusCode::OK, PNG));
     let of = |name: &str| photo.headers.get(name).unwrap().to_str().unwrap().to_owned();
