@@ -16,6 +16,8 @@ const FLAT_HZ: f64 = 220.0;
 const LONGEST_BREAK_SECONDS: f64 = 0.5;
 /// What is fed backwards first, so that the filters have settled when the stretch begins.
 const RUN_IN_SECONDS: f64 = 3.0;
+/// What is not counted at the beginning of a stretch.
+const SETTLING_SECONDS: f64 = 1.0;
 /// Shorter stretches are left out.
 const SHORTEST_STRETCH_SECONDS: f64 = 1.0;
 /// After a short break nothing is counted while the filters ring.
@@ -156,8 +158,12 @@ impl Chain {
         for (x, _) in waiting.iter().rev() {
             self.step(*x, false, each);
         }
-        self.rest = 0;
-        for (x, good) in &waiting {
+        // Turning round at the beginning leaves a kink; nothing is counted until its answer has died away.
+        let settling = (SETTLING_SECONDS * self.rate_hz) as usize;
+        for (n, (x, good)) in waiting.iter().enumerate() {
+            if n < settling {
+                self.rest = self.rest.max(1);
+            }
             self.step(*x, *good, each);
         }
     }
