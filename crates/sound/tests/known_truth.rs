@@ -44,7 +44,10 @@ fn speed_is_right_to_a_two_hundredth_of_a_percent() {
         };
         let report = measure(&made);
         assert!((percent(report.speed_error_percent) - error).abs() < 0.005, "{tone} Hz");
-        assert!((report.speed_error_percent.unwrap().percent() - error).abs() < report.speed_uncertainty_percent.percent() + 1e-3);
+        assert!(
+            (report.speed_error_percent.unwrap().percent() - error).abs()
+                < report.speed_uncertainty_percent.percent() + 1e-3
+        );
         assert!((report.drift_percent_per_minute.percent() - drift).abs() < 0.01, "{tone} Hz, drift {drift}");
         let fps = 24.0 * (1.0 + error / 100.0);
         assert!((report.fps.unwrap().fps() - fps).abs() < 0.0012);
@@ -73,7 +76,12 @@ fn every_line_of_a_twentieth_of_a_percent_is_found_within_two_percent_of_its_dep
             let found = report.lines.iter().find(|l| (l.hz - wanted.rate).abs().hertz() < 0.02);
             let found = found.unwrap_or_else(|| panic!("no line at {}", wanted.rate));
             let ratio = found.depth_peak_percent.percent() / wanted.depth.percent();
-            assert!((ratio - 1.0).abs() < 0.02, "{}: depth off by {:.2} %", wanted.rate, 100.0 * (ratio - 1.0));
+            assert!(
+                (ratio - 1.0).abs() < 0.02,
+                "{}: depth off by {:.2} %",
+                wanted.rate,
+                100.0 * (ratio - 1.0)
+            );
         }
     }
 }
@@ -84,7 +92,8 @@ fn weighted_readings_follow_the_table_of_iec_60386_from_memory_at_every_frequenc
         let depth = 0.2;
         // Enough turns of the slowest flutter for the statistics.
         let length = if row.hz < 0.4 { 120.0 } else { 60.0 };
-        let report = measure(&Made { lines: vec![line(row.hz, depth)], length: Seconds::new(length), ..noisy() });
+        let report =
+            measure(&Made { lines: vec![line(row.hz, depth)], length: Seconds::new(length), ..noisy() });
         let wanted = depth * 10_f64.powf(row.decibels / 20.0);
         let (high, low) = (row.above.max(0.3), row.below.max(0.3));
         for (name, reading, steady) in [
@@ -93,7 +102,11 @@ fn weighted_readings_follow_the_table_of_iec_60386_from_memory_at_every_frequenc
         ] {
             // Below the noise floor nothing can be read, and nothing is.
             if wanted * steady < 3.0 * report.noise_floor_percent.percent() {
-                assert!(reading < 5.0 * report.noise_floor_percent.percent(), "{name} at {} Hz: {reading}", row.hz);
+                assert!(
+                    reading < 5.0 * report.noise_floor_percent.percent(),
+                    "{name} at {} Hz: {reading}",
+                    row.hz
+                );
                 continue;
             }
             let off = 20.0 * (reading / (wanted * steady)).log10();
@@ -117,7 +130,8 @@ fn steady_flutter_reads_what_arithmetic_says() {
 #[test]
 fn level_changes_are_no_flutter() {
     let level = |hz, percent| MadeLevel { rate: Hertz::new(hz), depth: Percent::new(percent) };
-    let report = measure(&Made { levels: vec![level(24.0, 30.0), level(96.0, 15.0), level(1.3, 20.0)], ..noisy() });
+    let report =
+        measure(&Made { levels: vec![level(24.0, 30.0), level(96.0, 15.0), level(1.3, 20.0)], ..noisy() });
     assert!(report.lines.is_empty(), "{:?}", report.lines);
     assert!(percent(report.weighted_two_sigma_percent) < 0.002);
     assert_eq!(report.left_out_seconds, Seconds::ZERO);
@@ -143,9 +157,11 @@ fn splices_and_drop_outs_are_left_out_and_reported() {
         assert!((found.depth_peak_percent.percent() / wanted.depth.percent() - 1.0).abs() < 0.02);
     }
     let clean = measure(&Made { lines: made.lines.clone(), ..noisy() });
-    let (with, without) = (percent(report.weighted_two_sigma_percent), percent(clean.weighted_two_sigma_percent));
+    let (with, without) =
+        (percent(report.weighted_two_sigma_percent), percent(clean.weighted_two_sigma_percent));
     assert!((with / without - 1.0).abs() < 0.03, "{with} against {without}");
-    let (with, without) = (percent(report.weighted_quasi_peak_percent), percent(clean.weighted_quasi_peak_percent));
+    let (with, without) =
+        (percent(report.weighted_quasi_peak_percent), percent(clean.weighted_quasi_peak_percent));
     assert!((with / without - 1.0).abs() < 0.05, "{with} against {without}");
 }
 

@@ -105,6 +105,20 @@ fn squares(samples: &[f32]) -> f64 {
     f64::from(sums.iter().sum::<f32>()) + rest.iter().map(|x| f64::from(x * x)).sum::<f64>()
 }
 
+/// The largest size.
+#[inline(always)]
+pub(crate) fn loudest(samples: &[f32]) -> f32 {
+    let larger = |most: f32, x: &f32| if x.abs() > most { x.abs() } else { most };
+    let mut lanes = [0.0_f32; LANES];
+    let (chunks, rest) = samples.as_chunks::<LANES>();
+    for chunk in chunks {
+        for (most, x) in lanes.iter_mut().zip(chunk) {
+            *most = larger(*most, x);
+        }
+    }
+    lanes.iter().chain(rest).fold(0.0, larger)
+}
+
 /// Every `step` samples the sum of samples times taps; returns where the next output begins.
 #[inline(always)]
 fn correlate(line: &[f32], re: &[f32], im: &[f32], step: usize, out: &mut Pairs) -> usize {

@@ -111,7 +111,7 @@ fn read_all(
 fn count_clipped(samples: &[f32]) -> u64 {
     let loudest = pulp::Arch::new().dispatch(
         #[inline(always)]
-        || samples.iter().fold(0.0_f32, |most, x| if x.abs() > most { x.abs() } else { most }),
+        || down::loudest(samples),
     );
     if loudest < FULL_SCALE {
         return 0;

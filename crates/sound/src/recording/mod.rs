@@ -71,13 +71,21 @@ impl<'s> Recording<'s> {
             Inner::Coded(coded) => coded.read(frames, out)?,
         }
         let got = out.len() / self.channels;
-        if let Some(bad) = first_non_finite(out) {
+        if let Some(bad) = self.may_be_non_finite().then(|| first_non_finite(out)).flatten() {
             let sample = self.frames_read + (bad / self.channels) as u64;
             let at = Seconds::new(sample as f64 / f64::from(self.rate_hz));
             return Err(SoundError::NotANumber { sample, at });
         }
         self.frames_read += got as u64;
         Ok(got)
+    }
+
+    /// Whole numbers are always finite.
+    fn may_be_non_finite(&self) -> bool {
+        match &self.inner {
+            Inner::Wav(wav) => matches!(wav.sample, Sample::F32 | Sample::F64),
+            Inner::Coded(_) => true,
+        }
     }
 
     /// Steps over so many frames.

@@ -54,7 +54,7 @@ pub(super) fn looks_like_wav(first: &[u8; 12]) -> bool {
 /// A WAV file, standing at its first sample or after what was read.
 pub(super) struct Wav<'s> {
     source: &'s mut dyn Source,
-    sample: Sample,
+    pub sample: Sample,
     pub rate_hz: u32,
     pub channels: usize,
     /// Frames that are really there.
