@@ -86,8 +86,6 @@ pub fn read_bytes(path: &Path, largest_bytes: u64) -> Result<Vec<u8>, Failure> {
 
 /// An open logbook with everything folded from it.
 pub struct Desk {
-    /// Where the data are.
-    pub data: PathBuf,
     /// The logbook.
     pub store: SqliteStore,
     /// The booth.
@@ -106,7 +104,7 @@ impl Desk {
         let store = if make { SqliteStore::open(&data)? } else { existing(&data)? };
         let entries = store.entries()?;
         let (booth, now) = Self::as_asked(common, entries);
-        Ok(Self { data, store, booth, library, now })
+        Ok(Self { store, booth, library, now })
     }
 
     fn as_asked(common: &Common, entries: Vec<Entry>) -> (Booth, ZonedDateTime) {

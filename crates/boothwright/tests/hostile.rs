@@ -10,7 +10,8 @@ use std::{fs, path::Path};
 
 /// Feeds all files of a folder to a door and returns how many there were.
 fn feed(folder: &str, door: fn(&[u8])) -> usize {
-    let seeds = Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).unwrap().join("fuzz/seeds").join(folder);
+    let seeds =
+        Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).unwrap().join("fuzz/seeds").join(folder);
     let mut count = 0;
     for file in fs::read_dir(seeds).unwrap() {
         let path = file.unwrap().path();

@@ -1,9 +1,16 @@
 //! `logbook restore`: a backup back into the data folder.
 
-use crate::{cli::Common, desk, failure::Outcome, print, verbs::progress};
+use crate::{
+    cli::Common,
+    desk,
+    failure::{Failure, Kind, Outcome},
+    print,
+    verbs::progress,
+};
 use clap::Args;
 use serde::Serialize;
 use std::path::PathBuf;
+use store::StoreError;
 
 /// Put a backup back
 #[derive(Debug, Args)]
@@ -32,6 +39,11 @@ impl Restore {
         let data = desk::data_folder(common)?;
         let report = progress::shown(common.json, |progress| {
             store::restore(&self.from, &data, self.replace, progress)
+        })
+        .map_err(|error| match error {
+            StoreError::WouldReplace { .. } => Failure::new(Kind::Refused, error)
+                .hinted("--replace sets the logbook that is there aside and puts the backup in its place"),
+            error => error.into(),
         })?;
         let answer = Answer {
             data: data.display().to_string(),

@@ -1,0 +1,10 @@
+//! The pages in a real browser, as people use them.
+
+#![allow(clippy::unwrap_used)]
+
+mod booth;
+mod correct;
+mod diary;
+mod first_run;
+mod pages;
+mod walk;
