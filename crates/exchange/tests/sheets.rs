@@ -91,11 +91,15 @@ fn table_and_mapping(name: &str) -> (Table, Mapping) {
 }
 
 fn dry_run(table: &Table, mapping: &Mapping, entries: &[Entry], leave_out: &[usize]) -> DryRun {
+    dry_run_at(now(), table, mapping, entries, leave_out)
+}
+
+fn dry_run_at(now: When, table: &Table, mapping: &Mapping, entries: &[Entry], leave_out: &[usize]) -> DryRun {
     let booth: Booth = fold(entries.to_vec()).booth;
     let ground = Ground {
         booth: &booth,
         entries,
-        now: now(),
+        now,
         device: DEVICE,
         by: PersonId::new("keeper"),
         leave_out: leave_out.iter().copied().collect(),
@@ -271,4 +275,18 @@ fn a_mapping_that_points_at_nothing_is_doubted() {
         "{text}"
     );
     assert!(text.contains("[places] says that “Hall” is “Brannick”"), "{text}");
+}
+
+#[test]
+fn a_showing_that_was_to_come_is_held_when_the_sheet_comes_again() {
+    let (table, mapping) = table_and_mapping("american_school");
+    let mut entries = booth_entries();
+    entries.extend(dry_run(&table, &mapping, &entries, &[]).into_entries().unwrap());
+    let later = dry_run_at(at(2025, 12, 20), &table, &mapping, &entries, &[]);
+    let kinds: Vec<&str> = later.drafts.iter().map(|draft| draft.draft.fact.kind()).collect();
+    assert_eq!(kinds, ["showing-held", "ran"], "{}", dry_run_as_text(&later));
+    entries.extend(later.into_entries().unwrap());
+    let booth = fold(entries.clone()).booth;
+    assert_eq!(booth.showings.len(), 5);
+    assert_eq!(dry_run_at(at(2025, 12, 21), &table, &mapping, &entries, &[]).drafts, []);
 }

@@ -367,9 +367,13 @@ fn drafts(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'_>) -> Vec
     let mut drafts = Vec::new();
     for (slip, span) in spans {
         let to_come = mapping.plan_future && check::is_to_come(slip, span, ground.now);
-        let facts = |tag: &str| RowToFacts { mapping, slip, span, to_come, tag }.facts();
+        let facts = |tag: &str| RowToFacts { mapping, slip, span, tag }.facts();
         let key = occurrences.key(&facts(""));
         for (place, (happened, fact)) in facts(&ids::tag(&key)).into_iter().enumerate() {
+            // Of a showing to come only the plan is written; held and run follow when the sheet comes again.
+            if to_come && !matches!(fact, Fact::ShowingPlanned(_)) {
+                continue;
+            }
             let draft = Draft {
                 id: ids::entry_id(&key, place),
                 device: ground.device,

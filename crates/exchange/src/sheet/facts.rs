@@ -23,8 +23,6 @@ pub(super) struct RowToFacts<'a> {
     pub slip: &'a Slip,
     /// When its doings were.
     pub span: &'a Span,
-    /// The showing is still to come.
-    pub to_come: bool,
     /// What new showings and parts of this row are called: unique to the row's contents.
     pub tag: &'a str,
 }
@@ -33,20 +31,18 @@ pub(super) struct RowToFacts<'a> {
 pub(super) type Happened = (When, Fact);
 
 impl RowToFacts<'_> {
-    /// Returns the facts of the row, in the order in which they came to be.
+    /// Returns the facts of the row, in the order in which they came to be: those too that are still to come.
     pub fn facts(&self) -> Vec<Happened> {
         let mut facts = Vec::new();
         let sort = self.slip.sort();
         if sort == Sort::Showing {
             self.showing(&mut facts);
         }
-        if !self.to_come {
-            self.runs(sort, &mut facts);
-            self.part(&mut facts);
-            self.work(&mut facts);
-            self.meter(&mut facts);
-            self.readings(&mut facts);
-        }
+        self.runs(sort, &mut facts);
+        self.part(&mut facts);
+        self.work(&mut facts);
+        self.meter(&mut facts);
+        self.readings(&mut facts);
         self.left_over_words(sort, &mut facts);
         facts
     }
@@ -89,15 +85,13 @@ impl RowToFacts<'_> {
                 note: self.slip.note.clone(),
             }),
         ));
-        if !self.to_come {
-            let held = ShowingHeld {
-                showing: self.showing_id(),
-                lasted_minutes: lasted.as_minutes(),
-                audience: self.slip.audience,
-                note: String::new(),
-            };
-            facts.push((self.start(), held.into()));
-        }
+        let held = ShowingHeld {
+            showing: self.showing_id(),
+            lasted_minutes: lasted.as_minutes(),
+            audience: self.slip.audience,
+            note: String::new(),
+        };
+        facts.push((self.start(), held.into()));
     }
 
     /// Returns the title; the logbook wants one for every showing.
