@@ -173,7 +173,8 @@ fn write_sample(sample: Sample, value: f64, dither: &mut Noise, out: &mut Vec<u8
         Sample::U8 => out.push((whole(128.0) + 128.0) as u8),
         Sample::I16 => out.extend_from_slice(&(whole(32_768.0) as i16).to_le_bytes()),
         Sample::I24 => {
-            out.extend_from_slice((whole(8_388_608.0) as i32).to_le_bytes().get(..3).unwrap_or_default())
+            let [low, middle, high, _] = (whole(8_388_608.0) as i32).to_le_bytes();
+            out.extend_from_slice(&[low, middle, high]);
         }
         Sample::I32 => out.extend_from_slice(&(whole(2_147_483_648.0) as i32).to_le_bytes()),
         Sample::F32 => out.extend_from_slice(&(value as f32).to_le_bytes()),

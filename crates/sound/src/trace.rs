@@ -186,8 +186,9 @@ fn guess<'c>(
     if harmonic > 1 && !seen_at(1) {
         weight *= WITHOUT_FUNDAMENTAL;
     }
-    let others = harmonics(candidate).filter(|&h| h != harmonic && h > 1 && seen_at(h)).count();
-    weight *= WITH_HARMONIC.powi(others as i32);
+    for _ in harmonics(candidate).filter(|&h| h != harmonic && h > 1 && seen_at(h)) {
+        weight *= WITH_HARMONIC;
+    }
     Some(Guess { candidate, harmonic, expected: place.middle(), weight })
 }
 

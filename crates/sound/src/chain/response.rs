@@ -108,7 +108,7 @@ pub fn measure_response(
     }
     let (reference_hz, reference_db) = reference(&tones, request)?;
     for tone in &mut tones {
-        tone.level_db = tone.level_db - Decibels::new(reference_db);
+        tone.level_db += Decibels::new(-reference_db);
         if tone.above_the_rest_db.decibels() < BARELY_DB {
             caveats.push(format!(
                 "{:.0} Hz stands little above the noise; its level is uncertain",

@@ -33,7 +33,9 @@ impl LowPass {
             })
             .collect();
         let sum: f64 = taps.iter().sum();
-        taps.iter_mut().for_each(|t| *t /= sum);
+        for tap in &mut taps {
+            *tap /= sum;
+        }
         taps
     }
 }

@@ -1,4 +1,8 @@
 //! From samples to the tone at rest: two stages of filtering and decimation.
+//!
+//! The kernels must be inlined into the closures that `pulp` compiles for the processor at hand; otherwise they would be
+//! compiled for the oldest one and take three times as long.
+#![expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
 
 use super::plan::{Plan, SECOND_STEP, TURN};
 use std::f64::consts::TAU;

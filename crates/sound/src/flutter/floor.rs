@@ -37,7 +37,7 @@ impl Floors {
         let tests = (last.saturating_sub(first).max(1)) as f64 / BINS_PER_FREE_BIN;
         while bin <= last {
             let reach = (bin / 2).clamp(4, WIDEST);
-            let low = bin.saturating_sub(reach).max(first.min(2).max(1));
+            let low = bin.saturating_sub(reach).max(first.clamp(1, 2));
             let high = (bin + reach).min(last);
             values.clear();
             values.extend_from_slice(density.power.get(low..=high).unwrap_or_default());

@@ -39,15 +39,15 @@ pub(crate) struct Signal<'a> {
     pub window: &'a [f32],
     pub mask: &'a [bool],
     pub average: Option<Average>,
-    pub signal_hz: f64,
+    pub rate_hz: f64,
     pub band_hz: f64,
 }
 
 /// Searches the whole signal where it is short, and the average of its windows where it is long.
 pub(crate) fn analyse(signal: Signal<'_>) -> Analysis {
     match signal.average {
-        Some(average) if average.windows > 0 => analyse_average(average, signal.signal_hz, signal.band_hz),
-        _ => Short::new(signal.window, signal.mask, signal.signal_hz, signal.band_hz).analyse(),
+        Some(average) if average.windows > 0 => analyse_average(average, signal.rate_hz, signal.band_hz),
+        _ => Short::new(signal.window, signal.mask, signal.rate_hz, signal.band_hz).analyse(),
     }
 }
 

@@ -56,7 +56,7 @@ pub(super) fn report(measured: Measured, request: &FlutterRequest) -> Result<Flu
         window: &gathered.window,
         mask: &gathered.mask,
         average: gathered.average.take(),
-        signal_hz: plan.signal_hz,
+        rate_hz: plan.signal_hz,
         band_hz: plan.band_hz,
     });
     let noise = Noise::of(&analysis.density, &plan);

@@ -12,6 +12,9 @@ use crate::weighting::Weighting;
 pub(crate) const UNWEIGHTED_HZ: (f64, f64) = (0.2, 200.0);
 /// The band of the speed signal that the readings need, flat.
 const FLAT_HZ: f64 = 220.0;
+/// A step of phase is the mean of the deviation over one sample, which loses sinc(f/rate). The three taps
+/// `[-c, 1 + 2c, -c]` give it back: for low rates c tends to 1/24, and this serves best up to a tenth of the rate.
+const GIVE_BACK: f64 = 0.0437;
 /// A break longer than this ends a stretch: the filters begin afresh after it.
 const LONGEST_BREAK_SECONDS: f64 = 0.5;
 /// What is fed backwards first, so that the filters have settled when the stretch begins.
@@ -37,15 +40,13 @@ impl Halver {
             stop_hz: signal_hz / 2.0 - FLAT_HZ,
             attenuation_db: 80.0,
         };
-        // A step of phase is the mean of the deviation over one sample, which loses sinc(f/rate). The three taps
-        // [-c, 1 + 2c, -c] give it back: c = (pi/rate)^2/6 f^2 over 2 (1 - cos) tends to 1/24, and 0.0437 serves best
-        // up to a tenth of the rate.
-        const C: f64 = 0.0437;
         let plain = low_pass.taps();
-        let at = |n: isize| usize::try_from(n).ok().and_then(|n| plain.get(n)).copied().unwrap_or_default();
-        let taps = (0..plain.len() as isize + 2)
-            .map(|n| ((1.0 + 2.0 * C) * at(n - 1) - C * (at(n) + at(n - 2))) as f32)
-            .collect();
+        let at = |n: Option<usize>| n.and_then(|n| plain.get(n)).copied().unwrap_or_default();
+        let tap = |n: usize| {
+            let (before, here, after) = (at(Some(n)), at(n.checked_sub(1)), at(n.checked_sub(2)));
+            ((1.0 + 2.0 * GIVE_BACK) * here - GIVE_BACK * (before + after)) as f32
+        };
+        let taps = (0..plain.len() + 2).map(tap).collect();
         Self { taps, line: Vec::new() }
     }
 

@@ -8,7 +8,7 @@ use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error;
 use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatOptions, FormatReader, TrackType};
-use symphonia::core::io::{MediaSource, MediaSourceStream};
+use symphonia::core::io::{MediaSource, MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::core::meta::MetadataOptions;
 use units::Seconds;
 
@@ -60,7 +60,8 @@ impl<'s> Coded<'s> {
     pub fn open(source: &'s mut dyn Source) -> Result<Self, SoundError> {
         let length = source.seek(SeekFrom::End(0))?;
         source.seek(SeekFrom::Start(0))?;
-        let stream = MediaSourceStream::new(Box::new(Bytes { source, length }), Default::default());
+        let stream =
+            MediaSourceStream::new(Box::new(Bytes { source, length }), MediaSourceStreamOptions::default());
         let format = symphonia::default::get_probe()
             .probe(&Hint::new(), stream, FormatOptions::default(), MetadataOptions::default())
             .map_err(|e| SoundError::NotARecording { why: e.to_string() })?;

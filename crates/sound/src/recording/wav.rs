@@ -165,6 +165,7 @@ impl<'s> Wav<'s> {
 }
 
 /// Turns raw samples into numbers from -1 to 1.
+#[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
 #[inline(always)]
 fn widen(sample: Sample, raw: &[u8], out: &mut Vec<f32>) {
     match sample {
