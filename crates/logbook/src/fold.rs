@@ -10,6 +10,7 @@ mod apply;
 mod care;
 mod clock_plan;
 mod clocks;
+mod deeds;
 mod diary;
 mod faults;
 mod line;
@@ -35,11 +36,6 @@ pub struct Folded {
     pub entries: usize,
 }
 
-/// The entry changes what was folded before, so that everything must be folded anew.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("this entry changes what was folded before it; fold the whole logbook again")]
-pub struct NeedsRefold;
-
 /// Folds what was written down by a moment: the booth as it was known then.
 pub fn fold_as_of(mut entries: Vec<Entry>, recorded_by: When) -> Folded {
     entries.retain(|entry| entry.recorded.unix_ms <= recorded_by.unix_ms);
@@ -58,22 +54,17 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     for place in changed {
         scan.stubs[place] = Stub::of(&entries[place], place, &mut scan.names);
     }
-    let in_order = line::put_in_order(&mut scan.stubs, &entries);
+    line::put_in_order(&mut scan.stubs, &entries);
     let (mut folding, places) = begin(&scan, &entries, queries);
-    let mut apply = |stub: &Stub, entry: &mut Entry| {
+    for stub in &scan.stubs {
+        let entry = &mut entries[stub.entry as usize];
         let line = line_of(entry, &sayings);
         let place = stub.machine().and_then(|machine| places[machine]);
         folding.apply(&line, place, &mut entry.fact);
-    };
-    if in_order {
-        // Each entry is dropped while it is still at hand.
-        scan.stubs.iter().zip(entries).for_each(|(stub, mut entry)| apply(stub, &mut entry));
-    } else {
-        scan.stubs.iter().for_each(|stub| apply(stub, &mut entries[stub.entry as usize]));
     }
     folding.settle_pending();
     folding.ask_about_overlaps();
-    folding.stop_clocks();
+    folding.stop_work();
     let Folding { mut booth, queries, .. } = folding;
     booth.queries = queries.in_order();
     Folded { booth, entries: count }

@@ -15,7 +15,7 @@ pub use accept::{Draft, Refusal, accept, must_be_known};
 pub use booth::Booth;
 pub use entry::{Chained, Entry};
 pub use fact::Fact;
-pub use fold::{Folded, NeedsRefold, fold, fold_as_of};
+pub use fold::{Folded, fold, fold_as_of};
 pub use ids::{
     CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ShowingId,
 };

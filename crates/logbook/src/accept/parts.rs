@@ -112,13 +112,12 @@ fn takes_slot(
             )
         });
     }
-    let elsewhere = named.and_then(|part| stint(booth, part)).filter(|stint| stint.ended.is_none());
+    let Some(part) = named else { return Ok(()) };
+    let elsewhere = stint(booth, part).filter(|stint| stint.ended.is_none());
     must(elsewhere.is_none(), || {
         let place = elsewhere.map(|stint| format!("{} ({})", stint.machine, stint.slot)).unwrap_or_default();
-        Refusal::new(
-            "replaces",
-            format!("by this log that part sits in {place}"),
-            "the part that came out of this slot, or none",
-        )
-    })
+        let what = format!("by this log that part sits in {place}");
+        Refusal::new("replaces", what, "the part that came out of this slot, or none")
+    })?;
+    is_latest_of_part(booth, part, at)
 }

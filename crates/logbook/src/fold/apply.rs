@@ -1,6 +1,13 @@
 //! The second pass: facts in order of time, each to the hand that knows what it does.
 
-use super::{clock_plan::ClockPlan, clocks::Live, line::Line, pending::Pending, queries::Queries};
+use super::{
+    clock_plan::ClockPlan,
+    clocks::Live,
+    deeds::{DeedNames, DeedNotes},
+    line::Line,
+    pending::Pending,
+    queries::Queries,
+};
 use crate::{
     Booth, Fact, When,
     booth::{Clocks, Machine, Note, StoppageRecord},
@@ -23,6 +30,10 @@ pub(super) struct Folding {
     pub planned: Vec<(i64, EntryId)>,
     /// What waits for something that may yet come.
     pub pending: Pending,
+    /// The names that deeds of care speak of.
+    pub deed_names: DeedNames,
+    /// What was said at the last deeds of care.
+    pub deed_notes: DeedNotes,
     /// Questions so far.
     pub queries: Queries,
     /// Kinds that this program does not know: the first entry and how many.

@@ -1,15 +1,12 @@
 //! Care done, left out and put off; and the stock that it uses.
 
-use super::{apply::Folding, line::Line};
+use super::{apply::Folding, deeds::Doing, line::Line};
 use crate::{
-    booth::{CareRecord, Clocks, Deferral, LeftOut},
+    booth::{Deferral, LeftOut},
     fact::{CareDeferred, CareDone, Outcome, StockCounted},
-    ids::{CarePointId, ItemId, TaskId},
+    ids::{CarePointId, ItemId},
 };
 use std::mem::take;
-
-/// How many care points of a machine there is room for at once.
-const CARE_POINTS: usize = 28;
 
 impl Folding {
     /// A care step was done, looked at or left out.
@@ -20,12 +17,14 @@ impl Folding {
         }
         let point = CarePointId { task: fact.task.clone(), slot: fact.slot.take() };
         if counts(fact.outcome) {
-            let clocks = self.clocks_at(place, line);
+            let (clocks, outcome) = (self.clocks_at(place, line), fact.outcome);
             for task in take(&mut fact.includes).into_iter().filter(|task| *task != fact.task) {
-                let within = CarePointId { task, slot: None };
-                self.deed(line, place, within, &clocks, fact.outcome, Some(fact.task.clone()), String::new());
+                let included = CarePointId { task, slot: None };
+                let (within, note) = (Some(&fact.task), String::new());
+                self.deed(line, Doing { place, point: &included, clocks, outcome, within, note });
             }
-            self.deed(line, place, point, &clocks, fact.outcome, None, take(&mut fact.note));
+            let note = take(&mut fact.note);
+            self.deed(line, Doing { place, point: &point, clocks, outcome, within: None, note });
         } else {
             let left_out = LeftOut {
                 at: line.at,
@@ -34,41 +33,18 @@ impl Folding {
                 entry: line.id,
                 by: line.by.clone(),
             };
+            self.live[place].has_open_care = true;
             self.machine(place).left_out.insert(point, left_out);
         }
     }
 
-    #[expect(clippy::too_many_arguments, reason = "one care record, spelled out once")]
-    fn deed(
-        &mut self,
-        line: &Line,
-        place: usize,
-        point: CarePointId,
-        clocks: &Clocks,
-        outcome: Outcome,
-        within: Option<TaskId>,
-        note: String,
-    ) {
-        let machine = self.machine(place);
-        if !machine.deferred.is_empty() {
-            machine.deferred.shift_remove(&point);
+    fn deed(&mut self, line: &Line, doing: Doing<'_>) {
+        if self.live[doing.place].has_open_care {
+            let machine = self.machine(doing.place);
+            machine.deferred.swap_remove(doing.point);
+            machine.left_out.swap_remove(doing.point);
         }
-        if !machine.left_out.is_empty() {
-            machine.left_out.shift_remove(&point);
-        }
-        if let Some(last) = machine.care.get_mut(&point) {
-            (last.at, last.clocks, last.outcome, last.entry) = (line.at, *clocks, outcome, line.id);
-            last.by.clone_from(&line.by);
-            (last.within, last.note) = (within, note);
-            last.times = last.times.saturating_add(1);
-            return;
-        }
-        if machine.care.is_empty() {
-            // A machine has some forty care points; room for most of them saves growing step by step.
-            machine.care.reserve(CARE_POINTS);
-        }
-        let (at, clocks, entry, by) = (line.at, *clocks, line.id, line.by.clone());
-        machine.care.insert(point, CareRecord { at, clocks, outcome, entry, by, within, times: 1, note });
+        self.live[doing.place].deeds.take(line, doing, &mut self.deed_names, &mut self.deed_notes);
     }
 
     /// Care is put off.
@@ -88,6 +64,7 @@ impl Folding {
             entry: line.id,
             by: line.by.clone(),
         };
+        self.live[place].has_open_care = true;
         self.machine(place).deferred.insert(point, deferral);
     }
 

@@ -3,10 +3,10 @@
 use super::{
     apply::Folding,
     clock_plan::{ClockPlan, Counting, Stretch, share},
+    deeds::Deeds,
     line::Line,
 };
 use crate::{
-    When,
     booth::{Clocks, Meter, MeterMark, Run},
     fact::{MeterReplaced, Ran, RunKind},
     ids::EntryId,
@@ -14,26 +14,46 @@ use crate::{
 };
 use units::Hours;
 
-/// A machine's clocks at work: what a run touches, close together, so that a million runs stay quick.
+/// With how many runs before it of the same moment a run is compared: a bound for broken files in which all runs carry
+/// the same moment.
+const RUNS_COMPARED: usize = 16;
+
+/// A machine at work: what runs and deeds touch, close together, so that a million of them stay quick.
 #[derive(Debug, Default)]
 pub(super) struct Live {
     /// The counters now.
     pub clocks: Clocks,
     /// The runs so far.
     pub runs: Vec<Run>,
-    /// When the machine left for good, if it has.
-    pub left: Option<When>,
+    /// When the last run was, in milliseconds: so that most runs need not look at the one before.
+    last_run: Option<i64>,
+    /// The last deeds of care.
+    pub deeds: Deeds,
+    /// Some care was left out or put off and may still be.
+    pub has_open_care: bool,
+    /// The machine has left for good.
+    pub has_left: bool,
     /// By what a run is multiplied now.
     factor: f64,
-    /// Hours of the open stretch that were spread so far.
-    spread: f64,
+    /// Hours are being spread.
+    spreads: bool,
+    /// The meter's say.
+    meter: Box<MeterPlan>,
+}
+
+/// How the meter wants the hours counted, stretch by stretch.
+#[derive(Debug, Default)]
+struct MeterPlan {
     /// The hours to spread in the open stretch, from when to when.
-    to_spread: Option<(f64, i64, i64)>,
-    stretches: std::vec::IntoIter<Stretch>,
+    to_spread: (f64, i64, i64),
+    /// How many of them were spread so far.
+    spread: f64,
     /// The entry that closes the open stretch.
     closes: Option<EntryId>,
+    /// The stretches after it.
+    stretches: std::vec::IntoIter<Stretch>,
     /// Where the clocks stood at the very beginning.
-    pub beginning: Clocks,
+    beginning: Clocks,
 }
 
 impl Live {
@@ -41,26 +61,37 @@ impl Live {
     pub fn new(plan: ClockPlan, beginning: Clocks) -> Self {
         let runs = Vec::with_capacity(plan.runs + plan.stretches.len());
         let stretches = plan.stretches.into_iter();
-        let mut new = Self { clocks: beginning, runs, stretches, beginning, ..Self::default() };
+        let meter = Box::new(MeterPlan { stretches, beginning, ..MeterPlan::default() });
+        let mut new = Self { clocks: beginning, runs, meter, ..Self::default() };
         new.open();
         new
     }
 
+    /// Returns where the clocks stood at the very beginning.
+    pub fn beginning(&self) -> Clocks {
+        self.meter.beginning
+    }
+
     fn open(&mut self) {
-        let next = self.stretches.next();
-        self.closes = next.map(|stretch| stretch.closed_by);
-        (self.factor, self.to_spread) = match next.map(|stretch| stretch.counting) {
-            Some(Counting::Times(factor)) => (factor, None),
-            Some(Counting::Spread { hours, from, to }) => (1.0, Some((hours, from, to))),
-            None => (1.0, None),
-        };
+        let next = self.meter.stretches.next();
+        self.meter.closes = next.map(|stretch| stretch.closed_by);
+        (self.factor, self.spreads) = (1.0, false);
+        match next.map(|stretch| stretch.counting) {
+            Some(Counting::Times(factor)) => self.factor = factor,
+            Some(Counting::Spread { hours, from, to }) => {
+                self.meter.to_spread = (hours, from, to);
+                self.spreads = true;
+            }
+            None => {}
+        }
     }
 
     /// Returns the counters at a moment, with what is to be spread until then.
     pub fn clocks_at(&mut self, at: i64) -> &mut Clocks {
-        if let Some((hours, from, to)) = self.to_spread {
-            let more = Hours::new((hours * share(at, from, to) - self.spread).max(0.0));
-            self.spread += more.hours();
+        if self.spreads {
+            let (hours, from, to) = self.meter.to_spread;
+            let more = Hours::new((hours * share(at, from, to) - self.meter.spread).max(0.0));
+            self.meter.spread += more.hours();
             // What nobody wrote down is taken as showings with the lamp lit: the common case and the cautious one.
             self.clocks.showing += more;
             self.clocks.lit += more;
@@ -71,11 +102,11 @@ impl Live {
 
     /// Ends the open stretch if this entry does; returns the hours that were spread in it.
     fn close(&mut self, line: &Line) -> Option<f64> {
-        if self.closes != Some(line.id) {
+        if self.meter.closes != Some(line.id) {
             return None;
         }
         self.open();
-        Some(std::mem::take(&mut self.spread))
+        Some(std::mem::take(&mut self.meter.spread))
     }
 }
 
@@ -114,8 +145,13 @@ impl Folding {
     }
 
     fn ask_if_written_twice(&mut self, line: &Line, place: usize, ran: &Ran) {
-        let mut same_time =
-            self.live[place].runs.iter().rev().take_while(|run| run.at.unix_ms == line.at.unix_ms);
+        let live = &mut self.live[place];
+        if live.last_run.replace(line.at.unix_ms) != Some(line.at.unix_ms) {
+            return;
+        }
+        // The run itself is not among them yet.
+        let before = live.runs.iter().rev().take(RUNS_COMPARED);
+        let mut same_time = before.take_while(|run| run.at.unix_ms == line.at.unix_ms);
         if let Some(run) = same_time.find(|run| run.run == ran.run && run.written == ran.hours) {
             let what = format!("the same run stands in entry {} too; both are counted", run.entry);
             self.ask(line, Some(place), what, "if it was written twice, withdraw one of the two");
@@ -174,7 +210,10 @@ impl Folding {
 
     /// Asks how a machine can still be used that has left for good.
     pub fn ask_if_left(&mut self, line: &Line, place: usize) {
-        let Some(left) = self.live[place].left else { return };
+        if !self.live[place].has_left {
+            return;
+        }
+        let Some((left, _)) = &self.machine(place).retired else { return };
         let what = format!(
             "the machine left the booth for good on {}, before this; it is counted all the same",
             left.date()
@@ -187,11 +226,13 @@ impl Folding {
         );
     }
 
-    /// Hands the clocks at work back to the machines.
-    pub fn stop_clocks(&mut self) {
-        for (machine, live) in self.booth.machines.values_mut().zip(&mut self.live) {
+    /// Hands the clocks, runs and deeds at work back to the machines.
+    pub fn stop_work(&mut self) {
+        let machines = self.booth.machines.values_mut().zip(std::mem::take(&mut self.live));
+        for (place, (machine, live)) in machines.enumerate() {
             machine.clocks = live.clocks;
-            machine.runs = std::mem::take(&mut live.runs);
+            machine.runs = live.runs;
+            machine.care = live.deeds.write_out(place, &self.deed_names, &mut self.deed_notes);
         }
     }
 }

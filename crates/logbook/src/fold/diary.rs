@@ -142,13 +142,7 @@ impl Folding {
                 showing.state = ShowingState::Held { started: line.at, lasted_minutes };
             }
             (WaitingFor::Ran { place }, ShowingState::Cancelled { .. }) => {
-                let what = format!("a machine ran for “{}”, which was called off", showing.title);
-                self.ask(
-                    line,
-                    Some(place),
-                    what,
-                    "correct the showing that it ran for, or withdraw the calling off",
-                );
+                self.pending.called_off.push((at, place, line.clone()));
             }
             (WaitingFor::Ran { .. } | WaitingFor::Mentioned { .. }, _) => {}
         }

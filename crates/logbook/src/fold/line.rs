@@ -155,18 +155,13 @@ pub(super) fn scan(entries: &[Entry]) -> Scan {
 
 /// Puts stubs in the order of the fold: when it happened, when it was written, then the id.
 ///
-/// A log is nearly in order already, so the sort is one that profits from runs. Returns whether it was in order.
-pub(super) fn put_in_order(stubs: &mut [Stub], entries: &[Entry]) -> bool {
+/// A log is nearly in order already, so the sort is one that profits from runs.
+pub(super) fn put_in_order(stubs: &mut [Stub], entries: &[Entry]) {
     let tie = |stub: &Stub| {
         let entry = &entries[stub.entry as usize];
         (entry.recorded.unix_ms, entry.id)
     };
-    let order = |a: &Stub, b: &Stub| a.happened.cmp(&b.happened).then_with(|| tie(a).cmp(&tie(b)));
-    let was_in_order = stubs.is_sorted_by(|a, b| order(a, b).is_le());
-    if !was_in_order {
-        stubs.sort_by(order);
-    }
-    was_in_order
+    stubs.sort_by(|a, b| a.happened.cmp(&b.happened).then_with(|| tie(a).cmp(&tie(b))));
 }
 
 /// Puts a fact without any effect in the place of an entry's, which counts as never written from here on.

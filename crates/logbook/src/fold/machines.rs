@@ -67,7 +67,7 @@ impl Folding {
             machine.name = take(&mut fact.name);
             machine.machine_type = fact.machine_type.clone();
             machine.place.clone_from(&fact.place);
-            self.live[place].left = None;
+            self.live[place].has_left = false;
         }
         if fact.hours_before.is_some_and(|hours| !rules::is_meter_figure(hours)) {
             let what = "no machine has run so many hours before it came in; they are left out";
@@ -98,7 +98,7 @@ impl Folding {
     /// A machine leaves for good.
     pub fn machine_retired(&mut self, line: &Line, place: usize, fact: &mut MachineRetired) {
         let why = take(&mut fact.why);
-        self.live[place].left.get_or_insert(line.at);
+        self.live[place].has_left = true;
         self.machine(place).retired.get_or_insert((line.at, why));
     }
 

@@ -157,7 +157,7 @@ impl Folding {
             return;
         }
         let clocks = self.clocks_at(place, line);
-        let clocks_at_fitting = self.live[place].beginning;
+        let clocks_at_fitting = self.live[place].beginning();
         let (machine_id, machine) =
             self.booth.machines.get_index(place).expect("places come from the booth's own list");
         let fitted = if machine.added.0.unix_ms < line.at.unix_ms { machine.added.0 } else { line.at };
@@ -194,7 +194,7 @@ impl Folding {
 
     fn empty_slot(&mut self, line: &Line, place: usize, slot: &SlotId) -> Clocks {
         let machine = self.machine(place);
-        machine.fitted.shift_remove(slot);
+        machine.fitted.swap_remove(slot);
         machine.disturbed.insert(slot.clone(), (line.at, line.id));
         self.clocks_at(place, line)
     }

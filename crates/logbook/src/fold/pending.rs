@@ -20,6 +20,8 @@ pub(super) struct Pending {
     pub faults: Vec<WaitingFault>,
     /// Passes of prints that are not in the booth: print, passes, hours, entry, moment.
     pub prints: Vec<(PrintId, u32, Hours, EntryId, When)>,
+    /// Runs for showings that were called off at the time: showing, machine, line.
+    pub called_off: Vec<(usize, usize, Line)>,
     /// Stock that was used but not counted before.
     pub uncounted: Vec<(ItemId, EntryId, When)>,
 }
@@ -59,12 +61,19 @@ pub(super) enum FaultNews {
 impl Folding {
     /// Takes everything that waits, or asks about it.
     pub fn settle_pending(&mut self) {
-        let Pending { showings, faults, prints, uncounted } = std::mem::take(&mut self.pending);
+        let Pending { showings, faults, prints, uncounted, called_off } = std::mem::take(&mut self.pending);
         for waiting in showings {
             self.settle_showing(waiting);
         }
+        let called_off_late = std::mem::take(&mut self.pending.called_off);
+        for (showing, place, line) in called_off.into_iter().chain(called_off_late) {
+            self.settle_called_off(showing, place, &line);
+        }
         for WaitingFault { id, line, news } in faults {
             self.settle_fault(&id, &line, news);
+        }
+        for fault in self.booth.faults.values_mut() {
+            fault.notes.sort_by_key(|(at, _, entry)| (at.unix_ms, *entry));
         }
         for (id, passes, hours, entry, at) in prints {
             self.settle_print(&id, passes, hours, entry, at);
@@ -103,12 +112,19 @@ impl Folding {
         );
     }
 
+    /// Asks about a run for a showing that was called off and was neither planned again nor held since.
+    fn settle_called_off(&mut self, showing: usize, place: usize, line: &Line) {
+        let showing = &self.booth.showings[showing];
+        if matches!(showing.state, ShowingState::Cancelled { .. }) {
+            let what = format!("a machine ran for “{}”, which was called off", showing.title);
+            let settle = "correct the showing that it ran for, or withdraw the calling off";
+            self.ask(line, Some(place), what, settle);
+        }
+    }
+
     fn settle_fault(&mut self, id: &FaultId, line: &Line, news: FaultNews) {
         if self.booth.faults.contains_key(id) {
             self.fault_news(line, id, news);
-            if let Some(fault) = self.booth.faults.get_mut(id) {
-                fault.notes.sort_by_key(|(at, _, entry)| (at.unix_ms, *entry));
-            }
         } else {
             let what = format!("nobody ever opened fault “{id}”; the entry is kept but changes nothing");
             self.ask(

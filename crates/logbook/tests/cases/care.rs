@@ -139,3 +139,19 @@ fn a_moment_after_midnight_belongs_to_the_evening_before() {
     let night: jiff::ZonedDateTime = "2026-07-04T01:30[Europe/Lisbon]".parse().unwrap();
     assert_eq!(booth.evening_of(When::from_zoned(&night)).to_string(), "2026-07-03");
 }
+
+#[test]
+fn a_machine_may_have_more_care_points_than_anybody_would_keep() {
+    let mut log = with_turnstone();
+    for round in 0..2 {
+        for task in 0..300 {
+            log.at(f64::from(round * 300 + task), cared(&format!("task-{task}"), Outcome::Done));
+        }
+    }
+    let care = log.turnstone().care;
+    assert_eq!(care.len(), 300);
+    for task in 0..300 {
+        let record = &care[&care_point(&format!("task-{task}"))];
+        assert_eq!((record.times, record.at), (2, after(f64::from(300 + task))));
+    }
+}

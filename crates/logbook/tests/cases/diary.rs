@@ -74,6 +74,18 @@ fn a_showing_for_which_a_machine_ran_took_place() {
 }
 
 #[test]
+fn a_run_for_a_showing_that_was_called_off_is_asked_about_unless_it_was_planned_again() {
+    let mut log = with_turnstone();
+    let plan = || showing("club-night", "2026-03-06T19:30[Europe/Lisbon]", 90.0);
+    log.at(1.0, plan());
+    log.at(2.0, cancelled("club-night"));
+    log.at(3.0, Ran { showing: Some("club-night".into()), ..showed(1.5) });
+    assert_eq!(log.asked(), ["a machine ran for “club-night”, which was called off"]);
+    log.at(4.0, plan());
+    assert_eq!(log.asked(), NOTHING);
+}
+
+#[test]
 fn two_showings_cannot_have_one_machine_at_the_same_time() {
     let mut log = with_turnstone();
     log.at(1.0, showing("matinee", "2026-03-06T18:30[Europe/Lisbon]", 90.0));
