@@ -80,6 +80,9 @@ fn form_of(kind: &str) -> Result<&'static Form, Trouble> {
     })
 }
 
+/// How many machines are offered to choose from; beyond them one searches by name and writes from the machine's page.
+const MOST_CHOICES: usize = 60;
+
 fn choose_machine(visit: &Visit, form: &Form, typed: &Typed) -> Response {
     let machines: Vec<_> = visit.booth().machines.iter().filter(|(_, one)| one.retired.is_none()).collect();
     let rest = typed.as_query_without("machine");
@@ -91,11 +94,14 @@ fn choose_machine(visit: &Visit, form: &Form, typed: &Typed) -> Response {
         h1 { (form.title) }
         p { "On which machine?" }
         ul.choices {
-            @for (id, machine) in machines {
+            @for (id, machine) in machines.iter().take(MOST_CHOICES) {
                 li { a href=(href(id)) data-machine=(id) { strong { (machine.name) } } }
             }
         }
-        p.ways { a href="/log/machine-added" { "Add a machine" } }
+        p.ways {
+            @if machines.len() > MOST_CHOICES { a href="/machines" { "All machines" } }
+            a href="/log/machine-added" { "Add a machine" }
+        }
     };
     layout::page(visit, Section::Log, form.title, &main)
 }

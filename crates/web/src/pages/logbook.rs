@@ -16,6 +16,9 @@ use views::{entry::Names, html as show_as};
 /// How many entries stand on a page.
 const PER_PAGE: usize = 50;
 
+/// From so many machines on one types a machine's short name instead of choosing it.
+const MANY_MACHINES: usize = 200;
+
 /// Shows entries, the latest first.
 pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     let typed = Typed::from_query(query.as_deref().unwrap_or(""));
@@ -75,12 +78,16 @@ fn search(visit: &Visit, typed: &Typed) -> Markup {
                 div.narrow {
             div.field {
                 label for="machine" { "Machine" }
-                select #machine name="machine" {
+                @if booth.machines.len() > MANY_MACHINES {
+                        input #machine type="text" name="machine" value=(value("machine")) autocomplete="off";
+                    } @else {
+                        select #machine name="machine" {
                     option value="" { "All" }
                     @for (id, machine) in &booth.machines {
                         option value=(id) selected[id.as_str() == value("machine")] { (machine.name) }
                     }
                 }
+                    }
             }
             div.field {
                 label for="kind" { "What" }
