@@ -2,6 +2,7 @@
 
 use super::{
     Encoding, Row, Table,
+    additions::{AllNames, addition_drafts, is_named},
     already::Known,
     check,
     doubt::{Doubt, Doubts, Severity},
@@ -9,18 +10,14 @@ use super::{
     facts::RowToFacts,
     gate::{self, Through},
     ids::{self, Occurrences},
-    mapping::{DateOrder, Decimal, Field, LengthUnit, Mapping, NewMachine},
-    names::{self, Names},
+    mapping::{DateOrder, Decimal, Field, LengthUnit, Mapping},
+    names::Names,
     sequence,
     slip::{Slip, Span},
     slip_cells::{self, Customs, Desk},
-    words::one_line,
 };
 use jiff::{civil::Date, tz::TimeZone};
-use logbook::{
-    Booth, DeviceId, Draft, Entry, EntryId, Fact, MachineId, PersonId, PlaceId, Precision, When,
-    fact::{MachineAdded, PersonAdded, PlaceAdded, Role},
-};
+use logbook::{Booth, DeviceId, Draft, Entry, EntryId, Fact, MachineId, PersonId, Precision, When};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use units::Hours;
@@ -260,59 +257,6 @@ fn note_missing_rows(table: &Table, ground: &Ground<'_>, doubts: &mut Doubts) {
     }
 }
 
-/// The names by which a sheet calls machines, people and places.
-struct AllNames {
-    machines: Names<MachineId>,
-    people: Names<PersonId>,
-    places: Names<PlaceId>,
-}
-
-impl AllNames {
-    fn of(mapping: &Mapping, booth: &Booth) -> Self {
-        Self {
-            machines: names::machines(mapping, booth),
-            people: names::people(mapping, booth),
-            places: names::places(mapping, booth),
-        }
-    }
-
-    /// Gives new people and places ids, as far as the mapping allows, and lists all that would be added.
-    fn add_new(
-        &mut self,
-        mapping: &Mapping,
-        booth: &Booth,
-        rows: &[&Row],
-        columns: &BTreeMap<Field, (usize, &str)>,
-    ) -> Vec<Addition> {
-        let mut additions = Vec::new();
-        for row in rows {
-            let cell = |field| {
-                columns.get(&field).and_then(|(index, _)| row.cells.get(*index)).filter(|c| !c.is_empty())
-            };
-            if let Some(name) = cell(Field::Person).filter(|_| mapping.add_people)
-                && let Some(id) = self.people.add_new(name, |id| booth.people.contains_key(id), PersonId::new)
-            {
-                additions.push(addition("person", id.as_str(), &one_line(name), row.number));
-            }
-            if let Some(name) = cell(Field::Place).filter(|_| mapping.add_places)
-                && let Some(id) = self.places.add_new(name, |id| booth.places.contains_key(id), PlaceId::new)
-            {
-                additions.push(addition("place", id.as_str(), &one_line(name), row.number));
-            }
-        }
-        for (name, new) in &mapping.add_machines {
-            if !booth.machines.contains_key(&new.id) {
-                additions.push(addition("machine", new.id.as_str(), name, 0));
-            }
-        }
-        additions
-    }
-}
-
-fn addition(what: &'static str, id: &str, name: &str, first_row: usize) -> Addition {
-    Addition { what, id: id.to_owned(), name: name.to_owned(), first_row }
-}
-
 /// Returns the machine of rows that name none: that of the mapping, or the booth's only one.
 fn only_machine(
     mapping: &Mapping,
@@ -388,7 +332,7 @@ fn drafts(spans: &[(Slip, Span)], mapping: &Mapping, ground: &Ground<'_>) -> Vec
 }
 
 /// Brings a moment of today of which only the day is known, and the planning of a showing to come, before now.
-fn not_after(happened: When, now: When, to_come: bool) -> When {
+pub(super) fn not_after(happened: When, now: When, to_come: bool) -> When {
     let vague_today = happened.precision > Precision::Minute && happened.unix_ms > now.unix_ms;
     if to_come {
         now
@@ -397,88 +341,6 @@ fn not_after(happened: When, now: When, to_come: bool) -> When {
     } else {
         happened
     }
-}
-
-fn is_named(addition: &Addition, spans: &[(Slip, Span)]) -> bool {
-    spans.iter().any(|(slip, _)| names_it(addition, slip))
-}
-
-fn names_it(addition: &Addition, slip: &Slip) -> bool {
-    match addition.what {
-        "machine" => slip.machines.iter().any(|id| id.as_str() == addition.id),
-        "person" => slip.person.as_ref().is_some_and(|id| id.as_str() == addition.id),
-        _ => slip.place.as_ref().is_some_and(|id| id.as_str() == addition.id),
-    }
-}
-
-/// Makes the drafts of what is added, each a moment before the first row that names it.
-fn addition_drafts(
-    additions: &mut [Addition],
-    mapping: &Mapping,
-    spans: &[(Slip, Span)],
-    ground: &Ground<'_>,
-) -> Vec<RowDraft> {
-    let mut drafts = Vec::new();
-    for addition in additions {
-        let named = || spans.iter().filter(|(slip, _)| names_it(addition, slip));
-        let Some(first) = named().map(|(_, span)| span.start).min_by_key(|start| start.unix_ms) else {
-            continue;
-        };
-        let first_row = named().map(|(slip, _)| slip.row).min().unwrap_or(addition.first_row);
-        let before = When { unix_ms: first.unix_ms - 1, ..first };
-        let fact = match addition.what {
-            "machine" => match mapping.add_machines.values().find(|new| new.id.as_str() == addition.id) {
-                Some(new) => machine_added(new, spans),
-                None => continue,
-            },
-            "person" => Fact::from(PersonAdded {
-                person: PersonId::new(&addition.id),
-                name: addition.name.clone(),
-                role: Role::Operator,
-            }),
-            _ => PlaceAdded {
-                place: PlaceId::new(&addition.id),
-                name: addition.name.clone(),
-                notes: String::new(),
-            }
-            .into(),
-        };
-        addition.first_row = first_row;
-        drafts.push(RowDraft {
-            row: None,
-            draft: Draft {
-                id: ids::addition_id(addition.what, &addition.id),
-                device: ground.device,
-                happened: not_after(before, ground.now, false),
-                by: ground.by.clone(),
-                fact,
-            },
-        });
-    }
-    drafts
-}
-
-/// Makes the entry of a new machine; its meter begins with the first figure that a row gives.
-fn machine_added(new: &NewMachine, spans: &[(Slip, Span)]) -> Fact {
-    let meter_hours = spans
-        .iter()
-        .filter(|(slip, _)| slip.machines.contains(&new.id))
-        .filter_map(|(slip, span)| Some((span.start.unix_ms, slip.meter?)))
-        .min_by_key(|(at, _)| *at)
-        .map(|(_, figure)| figure);
-    MachineAdded {
-        machine: new.id.clone(),
-        name: new.name.clone(),
-        machine_type: new.machine_type.clone(),
-        serial: new.serial.clone(),
-        place: None,
-        meter_hours,
-        hours_before: new.hours_before,
-        hours_estimated: false,
-        made_year: None,
-        settings: BTreeMap::new(),
-    }
-    .into()
 }
 
 /// Takes out what the logbook has already, and doubts rows that an earlier import had differently.

@@ -8,6 +8,7 @@
 //!
 //! Nothing here writes anything: a dry run is looked at first, and its drafts come out only if no row has an error.
 
+mod additions;
 mod already;
 mod check;
 mod dates;
