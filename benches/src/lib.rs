@@ -1,0 +1,30 @@
+#![doc = include_str!("../README.md")]
+
+use jiff::{ZonedDateTime, civil::Date, tz::TimeZone};
+use std::path::PathBuf;
+
+/// Machines in the measured logbook.
+pub const MACHINES: usize = 10_000;
+/// Entries in it.
+pub const ENTRIES: usize = 1_000_000;
+/// Its seed.
+pub const SEED: u64 = 7;
+/// The day after its last entry.
+pub const TODAY: Date = jiff::civil::date(2026, 11, 25);
+
+/// Returns the folder of the measured logbook.
+pub fn folder() -> PathBuf {
+    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(
+        || PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../target")),
+        PathBuf::from,
+    );
+    target.join("at-size")
+}
+
+/// Returns the moment at which the questions are asked.
+///
+/// # Panics
+/// Never: the moment lies within the calendar.
+pub fn now() -> ZonedDateTime {
+    TODAY.at(12, 0, 0, 0).to_zoned_datetime(TimeZone::UTC).expect("noon of that day lies within the calendar")
+}
