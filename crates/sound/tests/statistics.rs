@@ -159,3 +159,37 @@ fn faults_are_traced_through_the_whole_chain() {
         }
     }
 }
+
+/// A machine wanders without a steady line: a damping arm that swings at random (a broad hump at 1.5 Hz) and a slow
+/// drift that is a random walk. Neither is a line.
+#[test]
+fn random_wander_and_a_broad_hump_are_no_lines() {
+    let mut invented = Vec::new();
+    for seed in 0..20_u64 {
+        let mut noise = Noise::new(seed);
+        let rate = 16_000_u32;
+        let (mut swing, mut velocity, mut walk, mut turns) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
+        let dt = 1.0 / f64::from(rate);
+        let w = std::f64::consts::TAU * 1.5;
+        let spec = hound::WavSpec {
+            channels: 1,
+            sample_rate: rate,
+            bits_per_sample: 16,
+            sample_format: hound::SampleFormat::Int,
+        };
+        let mut bytes = Cursor::new(Vec::new());
+        let mut writer = hound::WavWriter::new(&mut bytes, spec).unwrap();
+        for _ in 0..rate * 60 {
+            velocity += dt * (-w / 3.0 * velocity - w * w * swing) + dt.sqrt() * 0.01 * noise.normal();
+            swing += dt * velocity;
+            walk += dt.sqrt() * 0.0001 * noise.normal() - dt * 0.05 * walk;
+            turns = (turns + 3150.0 * (1.0 + swing + walk) * dt).fract();
+            let x = 0.2 * (std::f64::consts::TAU * turns).sin() + 0.001 * noise.normal();
+            writer.write_sample((x * 32_767.0) as i16).unwrap();
+        }
+        writer.finalize().unwrap();
+        let report = measure_flutter(&mut bytes, &FlutterRequest::default()).unwrap();
+        invented.extend(report.lines.iter().map(|l| format!("{seed}: {} {}", l.hz, l.depth_peak_percent)));
+    }
+    assert!(invented.len() <= 1, "{invented:#?}");
+}
