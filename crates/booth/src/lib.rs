@@ -13,6 +13,7 @@ pub mod history;
 pub mod join;
 pub mod known;
 pub mod sheet;
+pub mod sound;
 pub mod tonight;
 pub mod verdict;
 pub mod walk;

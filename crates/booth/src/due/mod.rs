@@ -19,16 +19,18 @@ use crate::{
 };
 pub(crate) use count::{Scratch, counts, fitted};
 use count::{Subject, count, early_deaths};
+pub(crate) use forecast::{Standing, forecast};
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId, When,
     booth::{CareRecord, Machine},
     fact::Fitness,
 };
-use machine::{CareTask, Library, MachineType};
+use machine::{CareTask, Clock, Library, MachineType};
 use rustc_hash::FxHashMap;
 use std::borrow::Cow;
 use type_plan::TypePlan;
+use usage::Usage;
 
 /// Makes a machine type ready for counting.
 pub(crate) fn plan(kind: &MachineType) -> TypePlan<'_> {
@@ -149,6 +151,12 @@ impl<'a> Desk<'a> {
 
     pub fn kind_of(&self, machine: &Machine) -> Option<&'a MachineType> {
         Some(self.plan_of(machine)?.kind)
+    }
+
+    /// How much the machine at this place in the booth is used in a day, on a clock.
+    pub fn per_day(&self, machine: usize, clock: Clock) -> f64 {
+        let Some((_, machine)) = self.booth.machines.get_index(machine) else { return 0.0 };
+        self.plan_of(machine).map_or(0.0, |plan| Usage::of(machine, plan, &self.now).per_day.on(clock))
     }
 
     /// The tasks before every showing of a machine, each with its last record, in film-path order.

@@ -1,0 +1,14 @@
+//! The sound bench's questions: what a recording says of a machine, which part made a line and what care follows,
+//! which readings go into the logbook, and where a quantity is heading.
+
+mod bench;
+mod parts;
+mod readings;
+mod robust;
+mod trend;
+
+pub use bench::Bench;
+pub use parts::{NamedLine, NamedSuspect, PERFORATIONS, candidates, named_lines, running};
+pub use readings::{Measured, Noted, Weighed, facts, weighed};
+pub use robust::{Line, theil_sen};
+pub use trend::{Change, Crossing, Fit, Forecast, Step, Trend, TrendPoint, trend};

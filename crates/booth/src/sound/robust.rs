@@ -1,0 +1,113 @@
+//! A straight line through readings that a few wild ones cannot bend.
+
+use std::cmp::Ordering;
+
+/// The tenth and ninetieth hundredth of a normal distribution lie so many standard deviations from its middle.
+const TENTH: f64 = 1.281_551_565_544_600_4;
+/// Standard deviation of a normal distribution over its median absolute deviation.
+const NORMAL_OVER_MAD: f64 = 1.4826;
+/// Standard error of a median over that of a mean, for a normal distribution: the root of pi / 2.
+const MEDIAN_OVER_MEAN: f64 = 1.253_314_137_315_500_1;
+
+/// A line with its doubt.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Rise for each unit along.
+    pub slope: f64,
+    /// The slope is less than this in one case of ten.
+    pub slope_low: f64,
+    /// The slope is more than this in one case of ten.
+    pub slope_high: f64,
+    /// Where it stands at nought.
+    pub intercept: f64,
+    /// The middle of the points along.
+    pub middle: f64,
+    /// How far points scatter about it: their median absolute deviation, scaled to a standard deviation.
+    pub scatter: f64,
+    /// How many points it rests on.
+    pub n: usize,
+}
+
+impl Line {
+    /// Where the line stands.
+    pub fn at(&self, x: f64) -> f64 {
+        self.intercept + self.slope * x
+    }
+
+    /// Between which values the line lies in eight cases of ten.
+    pub fn band(&self, x: f64) -> (f64, f64) {
+        let level = TENTH * MEDIAN_OVER_MEAN * self.scatter / (self.n.max(1) as f64).sqrt();
+        let far = x - self.middle;
+        let (down, up) = (self.slope - self.slope_low, self.slope_high - self.slope);
+        let (down, up) = if far < 0.0 { (up, down) } else { (down, up) };
+        (self.at(x) - level.hypot(down * far), self.at(x) + level.hypot(up * far))
+    }
+
+    /// True if nine cases of ten or more agree on the way that it leads.
+    pub fn leads(&self) -> bool {
+        self.slope_low > 0.0 || self.slope_high < 0.0
+    }
+}
+
+/// Fits the line of Theil and Sen: the median of the slopes between all pairs of points.
+///
+/// The band of the slope comes from order statistics of the pairs' slopes with Kendall's variance (Sen, "Estimates of
+/// the regression coefficient based on Kendall's tau", J. Am. Stat. Assoc. 63, 1968). None without two different
+/// places along, or with a number that is none.
+pub fn theil_sen(points: &[(f64, f64)]) -> Option<Line> {
+    if points.iter().any(|(x, y)| !x.is_finite() || !y.is_finite()) {
+        return None;
+    }
+    let mut slopes = pair_slopes(points);
+    let slope = median(&mut slopes)?;
+    let intercept = median(&mut points.iter().map(|(x, y)| y - slope * x).collect::<Vec<_>>())?;
+    let middle = median(&mut points.iter().map(|(x, _)| *x).collect::<Vec<_>>())?;
+    let apart = |(x, y): &(f64, f64)| (y - intercept - slope * x).abs();
+    let scatter = NORMAL_OVER_MAD * median(&mut points.iter().map(apart).collect::<Vec<_>>())?;
+    let (slope_low, slope_high) = slope_band(&slopes, points);
+    Some(Line { slope, slope_low, slope_high, intercept, middle, scatter, n: points.len() })
+}
+
+fn pair_slopes(points: &[(f64, f64)]) -> Vec<f64> {
+    let pairs = points.iter().enumerate().flat_map(|(n, a)| points[n + 1..].iter().map(move |b| (a, b)));
+    pairs.filter(|(a, b)| a.0 != b.0).map(|(a, b)| (b.1 - a.1) / (b.0 - a.0)).collect()
+}
+
+/// The slopes must be sorted.
+fn slope_band(slopes: &[f64], points: &[(f64, f64)]) -> (f64, f64) {
+    let of = |values: Vec<f64>| ties(values).into_iter().map(kendall).sum::<f64>();
+    let tied = of(points.iter().map(|p| p.0).collect()) + of(points.iter().map(|p| p.1).collect());
+    let deviation = ((kendall(points.len()) - tied).max(0.0) / 18.0).sqrt();
+    let (count, spread) = (slopes.len() as f64, TENTH * deviation);
+    let last = slopes.len() - 1;
+    let high = (f64::midpoint(count, spread).round_ties_even() as usize).min(last);
+    let low = ((((count - spread) / 2.0).round_ties_even() - 1.0).max(0.0) as usize).min(last);
+    (slopes[low], slopes[high])
+}
+
+fn kendall(n: usize) -> f64 {
+    let n = n as f64;
+    n * (n - 1.0) * (2.0 * n + 5.0)
+}
+
+/// How many values are the same, for each value that comes more than once.
+fn ties(mut values: Vec<f64>) -> Vec<usize> {
+    values.sort_by(f64::total_cmp);
+    values.chunk_by(|a, b| a == b).map(<[f64]>::len).filter(|n| *n > 1).collect()
+}
+
+/// Sorts, and takes the middle or the mean of the two middle ones.
+pub(super) fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_by(|a, b| a.partial_cmp(b).unwrap_or(Ordering::Equal));
+    let half = values.len() / 2;
+    match values.len() {
+        0 => None,
+        odd if odd % 2 == 1 => Some(values[half]),
+        _ => Some(f64::midpoint(values[half - 1], values[half])),
+    }
+}
+
+/// The scale of what lies beside a middle: their median absolute size, scaled to a standard deviation.
+pub(super) fn scale_of(residuals: impl Iterator<Item = f64>) -> f64 {
+    NORMAL_OVER_MAD * median(&mut residuals.map(f64::abs).collect::<Vec<_>>()).unwrap_or(0.0)
+}
