@@ -74,6 +74,6 @@ impl When {
 
     /// Returns the hours from `self` to `later`; negative if `later` comes first.
     pub fn hours_until(self, later: Self) -> units::Hours {
-        units::Hours::new((later.unix_ms - self.unix_ms) as f64 / 3_600_000.0)
+        units::Hours::new(later.unix_ms.saturating_sub(self.unix_ms) as f64 / 3_600_000.0)
     }
 }

@@ -206,7 +206,11 @@ impl ClockPlan {
 
 /// Returns which share of the time from one moment to another has passed at a third.
 pub(super) fn share(at: i64, from: i64, to: i64) -> f64 {
-    if at >= to { 1.0 } else { ((at - from) as f64 / (to - from) as f64).clamp(0.0, 1.0) }
+    if at >= to {
+        1.0
+    } else {
+        (at.saturating_sub(from) as f64 / to.saturating_sub(from) as f64).clamp(0.0, 1.0)
+    }
 }
 
 /// What is wrong with a figure of the meter.

@@ -176,6 +176,19 @@ proptest! {
     }
 
     #[test]
+    fn moments_from_broken_clocks_are_folded_like_any_other(log in log(), strange in vec((any::<i64>(), any::<i32>(), 0_usize..30), 1..6)) {
+        let mut entries = log.entries;
+        for (unix_ms, offset_s, place) in strange {
+            let place = place % entries.len();
+            entries[place].happened = When { unix_ms, offset_s, ..entries[place].happened };
+            entries[place].recorded.unix_ms = unix_ms.wrapping_mul(31);
+        }
+        let folded = fold(entries.clone());
+        entries.reverse();
+        prop_assert_eq!(fold(entries), folded);
+    }
+
+    #[test]
     fn withdrawing_is_the_same_as_never_having_written((log, extra) in (log(), line())) {
         let mut with = log.clone();
         let (who, hours, fact) = extra;
