@@ -5,6 +5,7 @@
 #![expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
 
 use super::plan::{Plan, SECOND_STEP, TURN};
+use pulp::{Arch, Simd, WithSimd};
 use std::f64::consts::TAU;
 
 /// Samples that are worked on side by side.
@@ -58,11 +59,7 @@ impl<'p> First<'p> {
         let mut pairs = Pairs::default();
         let (re, im) = (&self.plan.first.0, &self.plan.first.1);
         let (line, step) = (&self.line, self.plan.step);
-        let start = pulp::Arch::new().dispatch(
-            #[inline(always)]
-            || correlate(line, re, im, step, &mut pairs),
-        );
-        self.start = start;
+        self.start = Arch::new().dispatch(Correlate { line, re, im, step, out: &mut pairs });
         self.turn(&mut pairs);
         Block { pairs, powers: self.powers(samples) }
     }
@@ -81,7 +78,7 @@ impl<'p> First<'p> {
         let mut powers = Vec::with_capacity(samples.len() / whole + 1);
         while !samples.is_empty() {
             let (now, later) = samples.split_at(samples.len().min(whole - self.in_cell));
-            self.cell += pulp::Arch::new().dispatch(
+            self.cell += Arch::new().dispatch(
                 #[inline(always)]
                 || squares(now),
             );
@@ -123,28 +120,40 @@ pub(crate) fn loudest(samples: &[f32]) -> f32 {
     lanes.iter().chain(rest).fold(0.0, larger)
 }
 
-/// Every `step` samples the sum of samples times taps; returns where the next output begins.
-#[inline(always)]
-fn correlate(line: &[f32], re: &[f32], im: &[f32], step: usize, out: &mut Pairs) -> usize {
-    let (re_taps, _) = re.as_chunks::<LANES>();
-    let (im_taps, _) = im.as_chunks::<LANES>();
-    let mut start = 0;
-    let outputs = (line.len() + step).saturating_sub(re.len()) / step;
-    out.re.reserve(outputs);
-    out.im.reserve(outputs);
-    while let Some(window) = line.get(start..start + re.len()) {
-        let (mut sum_re, mut sum_im) = ([0.0_f32; LANES], [0.0_f32; LANES]);
-        for ((x, r), i) in window.as_chunks::<LANES>().0.iter().zip(re_taps).zip(im_taps) {
-            for lane in 0..LANES {
-                sum_re[lane] += x[lane] * r[lane];
-                sum_im[lane] += x[lane] * i[lane];
+/// First-stage kernel: every `step` samples the sum of samples times taps; returns where the next output begins.
+struct Correlate<'a> {
+    line: &'a [f32],
+    re: &'a [f32],
+    im: &'a [f32],
+    step: usize,
+    out: &'a mut Pairs,
+}
+
+impl WithSimd for Correlate<'_> {
+    type Output = usize;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> usize {
+        // The taps fill whole vectors, two at a time, so nothing is left over.
+        let (re_taps, im_taps) = (S::as_simd_f32s(self.re).0, S::as_simd_f32s(self.im).0);
+        let mut start = 0;
+        while let Some(window) = self.line.get(start..start + self.re.len()) {
+            let samples = S::as_simd_f32s(window).0;
+            let mut sums = [simd.splat_f32s(0.0); 4];
+            for ((x, r), i) in
+                samples.chunks_exact(2).zip(re_taps.chunks_exact(2)).zip(im_taps.chunks_exact(2))
+            {
+                sums[0] = simd.mul_add_e_f32s(x[0], r[0], sums[0]);
+                sums[1] = simd.mul_add_e_f32s(x[1], r[1], sums[1]);
+                sums[2] = simd.mul_add_e_f32s(x[0], i[0], sums[2]);
+                sums[3] = simd.mul_add_e_f32s(x[1], i[1], sums[3]);
             }
+            self.out.re.push(simd.reduce_sum_f32s(simd.add_f32s(sums[0], sums[1])));
+            self.out.im.push(simd.reduce_sum_f32s(simd.add_f32s(sums[2], sums[3])));
+            start += self.step;
         }
-        out.re.push(sum_re.iter().sum());
-        out.im.push(sum_im.iter().sum());
-        start += step;
+        start
     }
-    start
 }
 
 /// Second stage: complex samples to half the rate, in the final band.
@@ -168,33 +177,39 @@ impl<'p> Second<'p> {
         out.re.clear();
         out.im.clear();
         let (line, taps) = (&self.line, self.taps);
-        self.start = pulp::Arch::new().dispatch(
-            #[inline(always)]
-            || halve(line, taps, out),
-        );
+        self.start = Arch::new().dispatch(Halve { line, taps, out });
     }
 }
 
-#[inline(always)]
-fn halve(line: &Pairs, taps: &[f32], out: &mut Pairs) -> usize {
-    let (taps_in_lanes, _) = taps.as_chunks::<LANES>();
-    let mut start = 0;
-    while let (Some(re), Some(im)) =
-        (line.re.get(start..start + taps.len()), line.im.get(start..start + taps.len()))
-    {
-        let (mut sum_re, mut sum_im) = ([0.0_f32; LANES], [0.0_f32; LANES]);
-        let (re, im) = (re.as_chunks::<LANES>().0, im.as_chunks::<LANES>().0);
-        for ((r, i), t) in re.iter().zip(im).zip(taps_in_lanes) {
-            for lane in 0..LANES {
-                sum_re[lane] += r[lane] * t[lane];
-                sum_im[lane] += i[lane] * t[lane];
+/// Second-stage kernel: every second pair the sum of pairs times taps; returns where the next output begins.
+struct Halve<'a> {
+    line: &'a Pairs,
+    taps: &'a [f32],
+    out: &'a mut Pairs,
+}
+
+impl WithSimd for Halve<'_> {
+    type Output = usize;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> usize {
+        let taps = S::as_simd_f32s(self.taps).0;
+        let mut start = 0;
+        loop {
+            let range = start..start + self.taps.len();
+            let (Some(re), Some(im)) = (self.line.re.get(range.clone()), self.line.im.get(range)) else {
+                return start;
+            };
+            let (mut sum_re, mut sum_im) = (simd.splat_f32s(0.0), simd.splat_f32s(0.0));
+            for ((r, i), t) in S::as_simd_f32s(re).0.iter().zip(S::as_simd_f32s(im).0).zip(taps) {
+                sum_re = simd.mul_add_e_f32s(*r, *t, sum_re);
+                sum_im = simd.mul_add_e_f32s(*i, *t, sum_im);
             }
+            self.out.re.push(simd.reduce_sum_f32s(sum_re));
+            self.out.im.push(simd.reduce_sum_f32s(sum_im));
+            start += SECOND_STEP;
         }
-        out.re.push(sum_re.iter().sum());
-        out.im.push(sum_im.iter().sum());
-        start += SECOND_STEP;
     }
-    start
 }
 
 /// Steps of phase (radians) and amplitudes from complex samples; keeps the last sample for the next block.
@@ -209,7 +224,7 @@ impl Discriminator {
         sizes.clear();
         let (Some(&re), Some(&im)) = (pairs.re.last(), pairs.im.last()) else { return };
         let last = std::mem::replace(&mut self.last, (re, im));
-        pulp::Arch::new().dispatch(
+        Arch::new().dispatch(
             #[inline(always)]
             || phase_steps(last, pairs, steps, sizes),
         );
