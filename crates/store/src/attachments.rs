@@ -83,6 +83,27 @@ pub enum AttachmentFault {
     },
 }
 
+/// An attachment that was taken in and is not kept yet; let go, it leaves nothing behind.
+#[derive(Debug)]
+pub struct Draft<'a> {
+    attachments: &'a Attachments,
+    file: tempfile::NamedTempFile,
+    taken: Attachment,
+}
+
+impl Draft<'_> {
+    /// Opens it to be read from its beginning.
+    pub fn open(&self) -> Result<fs::File, StoreError> {
+        self.file.reopen().doing("read", self.file.path())
+    }
+
+    /// Keeps it, and returns its name once it is on disk.
+    pub fn keep(self) -> Result<Attachment, StoreError> {
+        self.file.as_file().sync_all().doing("write", self.file.path())?;
+        self.attachments.file_away(self.file, self.taken)
+    }
+}
+
 /// The attachments of a data folder.
 #[derive(Clone, Debug)]
 pub struct Attachments {
@@ -114,14 +135,19 @@ impl Attachments {
 
     /// Keeps what a reader gives, without holding it in memory.
     pub fn put_from(&self, reader: &mut dyn Read) -> Result<Attachment, StoreError> {
+        self.draft_from(reader)?.keep()
+    }
+
+    /// Takes in what a reader gives, without holding it in memory and without keeping it yet: so that it can be looked
+    /// at first.
+    pub fn draft_from(&self, reader: &mut dyn Read) -> Result<Draft<'_>, StoreError> {
         fs::create_dir_all(&self.folder).doing("make", &self.folder)?;
-        let mut draft = tempfile::Builder::new()
+        let mut file = tempfile::Builder::new()
             .prefix(DRAFT)
             .tempfile_in(&self.folder)
             .doing("write in", &self.folder)?;
-        let taken = self.copy(reader, draft.as_file_mut())?;
-        draft.as_file().sync_all().doing("write", draft.path())?;
-        self.file_away(draft, taken)
+        let taken = self.copy(reader, file.as_file_mut())?;
+        Ok(Draft { attachments: self, file, taken })
     }
 
     fn copy(&self, reader: &mut dyn Read, file: &mut fs::File) -> Result<Attachment, StoreError> {
@@ -334,6 +360,19 @@ mod tests {
         assert!(refused.to_string().contains("larger than 8 bytes"), "{refused}");
         assert_eq!(attachments.list().unwrap().len(), 1);
         assert_eq!(fs::read_dir(attachments.folder()).unwrap().count(), 1, "no draft is left");
+    }
+
+    #[test]
+    fn a_draft_can_be_looked_at_and_leaves_nothing_behind_unless_it_is_kept() {
+        let (_folder, attachments) = attachments();
+        let mut bytes = Vec::new();
+        let draft = attachments.draft_from(&mut &*WAV).unwrap();
+        draft.open().unwrap().read_to_end(&mut bytes).unwrap();
+        assert_eq!(bytes, WAV);
+        drop(draft);
+        assert_eq!(fs::read_dir(attachments.folder()).unwrap().count(), 0);
+        let kept = attachments.draft_from(&mut &*WAV).unwrap().keep().unwrap();
+        assert_eq!(attachments.list().unwrap(), [kept.id]);
     }
 
     #[test]

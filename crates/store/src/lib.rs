@@ -13,7 +13,7 @@ mod search;
 mod sqlite;
 mod verify;
 
-pub use attachments::{Attachment, AttachmentFault, AttachmentId, Attachments, LARGEST_ATTACHMENT};
+pub use attachments::{Attachment, AttachmentFault, AttachmentId, Attachments, Draft, LARGEST_ATTACHMENT};
 pub use backup::{BackupReport, Progress, RestoreReport, Stage, restore};
 pub use chain::{DeviceHead, Hash, hex};
 pub use contract::{EntryStore, Head, Merged, Page, Receipt, Stored};
