@@ -11,6 +11,7 @@ pub mod json;
 pub mod machines;
 pub mod plot;
 pub mod sheet;
+pub mod sound;
 pub mod text;
 pub mod tonight;
 pub mod walk;

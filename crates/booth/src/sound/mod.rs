@@ -4,11 +4,13 @@
 mod bench;
 mod parts;
 mod readings;
+mod response;
 mod robust;
 mod trend;
 
 pub use bench::Bench;
 pub use parts::{NamedLine, NamedSuspect, PERFORATIONS, candidates, named_lines, running};
 pub use readings::{Measured, Noted, Weighed, facts, weighed};
+pub use response::{Characteristic, ToneWeighed, characteristic, tones_weighed};
 pub use robust::{Line, theil_sen};
 pub use trend::{Change, Crossing, Fit, Forecast, Step, Trend, TrendPoint, trend};

@@ -5,9 +5,14 @@
 //! colour alone, and labels are set in the drawing's own units: a plot is about 360 units wide, a phone's width.
 
 pub mod bars;
+pub mod frame;
 pub mod path;
+pub mod response;
 pub mod shapes;
+pub mod spectrum;
+pub mod speed;
 pub mod timeline;
+pub mod trend;
 
 /// The width of a plot in its own units: about that of a phone's page, so that labels are read at their own size.
 pub const PLOT_WIDTH: f64 = 360.0;
