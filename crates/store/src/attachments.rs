@@ -85,13 +85,13 @@ pub enum AttachmentFault {
 
 /// An attachment that was taken in and is not kept yet; let go, it leaves nothing behind.
 #[derive(Debug)]
-pub struct Draft<'a> {
-    attachments: &'a Attachments,
+pub struct Draft {
+    attachments: Attachments,
     file: tempfile::NamedTempFile,
     taken: Attachment,
 }
 
-impl Draft<'_> {
+impl Draft {
     /// Opens it to be read from its beginning.
     pub fn open(&self) -> Result<fs::File, StoreError> {
         self.file.reopen().doing("read", self.file.path())
@@ -140,14 +140,14 @@ impl Attachments {
 
     /// Takes in what a reader gives, without holding it in memory and without keeping it yet: so that it can be looked
     /// at first.
-    pub fn draft_from(&self, reader: &mut dyn Read) -> Result<Draft<'_>, StoreError> {
+    pub fn draft_from(&self, reader: &mut dyn Read) -> Result<Draft, StoreError> {
         fs::create_dir_all(&self.folder).doing("make", &self.folder)?;
         let mut file = tempfile::Builder::new()
             .prefix(DRAFT)
             .tempfile_in(&self.folder)
             .doing("write in", &self.folder)?;
         let taken = self.copy(reader, file.as_file_mut())?;
-        Ok(Draft { attachments: self, file, taken })
+        Ok(Draft { attachments: self.clone(), file, taken })
     }
 
     fn copy(&self, reader: &mut dyn Read, file: &mut fs::File) -> Result<Attachment, StoreError> {
