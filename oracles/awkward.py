@@ -63,14 +63,16 @@ class Pen:
     def write(self, ms, by, kind, body, precision=None, later_ms=None, version=1):
         """Writes one entry; how exactly and how much later it was written is thrown if nothing is said."""
         dice = self.dice
-        precision = precision or dice.choices(PRECISIONS, [60, 30, 9, 1])[0]
+        precision = precision or dice.choices(PRECISIONS, [50, 30, 19, 1])[0]
         if later_ms is None:
             later_ms = dice.choice([1_000, 60_000, 3_600_000, 2 * MS_PER_DAY, 40 * MS_PER_DAY, -300_000])
         recorded = self.when(ms + later_ms)
         device = dice.choice(list(self.devices))
         text = json.dumps(body, ensure_ascii=dice.random() < 0.5, separators=dice.choice([(",", ":"), (", ", ": ")]))
         happened = self.when(ms, precision)
-        entry = Entry(self.any_uuid(recorded.ms), device, 0, happened, recorded, by, kind, version, text, "", body)
+        # Ids come from the device's clock, which need not be that of whoever wrote the moment down.
+        made_ms = recorded.ms + dice.choice([0, 0, -MS_PER_DAY, MS_PER_DAY])
+        entry = Entry(self.any_uuid(made_ms), device, 0, happened, recorded, by, kind, version, text, "", body)
         self.devices[device].append(entry)
         return entry
 
@@ -121,6 +123,17 @@ class Story:
             self.pen.write(ms, "ada", "person-added", body, precision="second")
         for machine in self.machines:
             self.add(ms + self.dice.randint(0, 60) * MS_PER_DAY, machine)
+        if self.dice.random() < 0.5:
+            self.newcomer()
+
+    def newcomer(self):
+        """A machine that has been here for less than a week, and ran."""
+        self.machines.append("new")
+        self.busy["new"] = 0.2
+        ms = self.now_ms - self.dice.randint(1, 5) * MS_PER_DAY
+        self.add(ms, "new")
+        for hours in (1.5, 2.25):
+            self.say(ms + MS_PER_DAY // 5, "ran", {"machine": "new", "run": "showing", "hours": hours})
 
     def add(self, ms, machine):
         dice = self.dice
@@ -133,6 +146,10 @@ class Story:
             body["hours_before"] = round(dice.uniform(0, 3000), 2)
             body["hours_estimated"] = dice.random() < 0.5
         self.say(ms, "machine-added", body)
+        if dice.random() < 0.4:
+            self.parts.append(f"p{len(self.parts)}")
+            body = {"part": self.parts[-1], "slot": "lamp", "machine": machine, "age_hours": 0}
+            self.say(ms + 3_600_000, "part-fitted", body, precision="minute")
 
     def step(self, ms):
         """Something happens."""
@@ -146,13 +163,14 @@ class Story:
             self.part_moved: 3,
             self.part_removed: 2,
             self.showing_planned: 12,
-            self.showing_news: 5,
-            self.machine_event: 4,
-            self.fitness_set: 1.5,
-            self.settled: 8,
+            self.showing_news: 8,
+            self.machine_event: 6,
+            self.fitness_set: 3,
+            self.settled: 12,
             self.machine_comes_or_goes: 0.8,
             self.nonsense: 1.5,
-            self.person_changed: 0.3,
+            self.person_changed: 2,
+            self.released: 1.5,
         }
         self.dice.choices(list(acts), list(acts.values()))[0](ms)
 
@@ -217,9 +235,12 @@ class Story:
             body["until_date"] = until.date().isoformat()
         if dice.random() < 0.4:
             body["until_hours_run"] = dice.choice([50.0, 500.0, 2000.0, 4000.0])
-        if dice.random() < 0.1:
-            body["slot"] = dice.choice(SLOTS)
-        self.say(ms, "care-deferred", body)
+        if body["task"] == "slot-by-slot":
+            body["slot"] = dice.choice(["guide-roller", "sprocket"])
+        entry = self.say(ms, "care-deferred", body)
+        if dice.random() < 0.3:
+            done = {key: body[key] for key in ("machine", "task", "slot") if key in body} | {"outcome": "fine"}
+            self.say(entry.happened.ms + 60_000, "care-done", done)
 
     def slot(self):
         return self.dice.choices(SLOTS, [1, 1, 6, 3])[0]
@@ -262,12 +283,14 @@ class Story:
 
     def showing_planned(self, ms):
         dice = self.dice
-        again = self.showings and dice.random() < 0.2
+        again = self.showings and dice.random() < 0.4
         showing = dice.choice(self.showings) if again else f"s{len(self.showings)}"
         if not again:
             self.showings.append(showing)
         zone_name = dice.choice([self.zone_name, self.zone_name, "Pacific/Auckland"])
-        starts = (EPOCH + timedelta(milliseconds=ms, days=dice.randint(0, 60))).astimezone(ZoneInfo(zone_name))
+        about_ms = dice.choice([ms, self.now_ms])
+        starts = EPOCH + timedelta(milliseconds=about_ms, hours=dice.randint(-12, 1440))
+        starts = starts.astimezone(ZoneInfo(zone_name))
         starts = starts.replace(microsecond=0)
         offset = starts.isoformat()
         assigned = [{"machine": m} for m in dice.sample(self.machines, dice.randint(0, 2))]
@@ -288,11 +311,26 @@ class Story:
             self.say(ms, "showing-cancelled", {"showing": showing, "why": "storm"})
 
     def machine_event(self, ms):
+        if self.dice.random() < 0.2:
+            ms = self.now_ms + self.dice.randint(1, 30) * 3_600_000
         self.say(ms, "machine-event", {"machine": self.machine(), "event": self.dice.choice(EVENTS)})
 
     def fitness_set(self, ms):
-        fitness = self.dice.choice(["fit", "fit", "fit", "limited", "unfit", "danger"])
+        fitness = self.dice.choice(["fit", "fit", "fit", "limited", "unfit", "danger", "danger"])
         self.say(ms, "fitness-set", {"machine": self.machine(), "fitness": fitness, "why": "looked at"})
+
+    def released(self, ms):
+        """A release written down late, or too early: what somebody was when it was written counts."""
+        machine, dice = self.machine(), self.dice
+        roles = dice.sample(["technician", "operator"], 2)
+        dangerous = {"machine": machine, "fitness": "danger", "why": "smoke"}
+        self.pen.write(ms, "cy", "fitness-set", dangerous, precision="minute")
+        for days, role in ((0, roles[0]), (6, roles[1])):
+            body = {"person": "bo", "name": "Bo", "role": role}
+            self.pen.write(ms + days * MS_PER_DAY, "ada", "person-added", body, precision="minute")
+        fit = {"machine": machine, "fitness": "fit", "why": "mended"}
+        late_ms = dice.choice([0, 5 * MS_PER_DAY])
+        self.pen.write(ms + 3 * MS_PER_DAY, "bo", "fitness-set", fit, precision="minute", later_ms=late_ms)
 
     def person_changed(self, ms):
         body = {"person": "bo", "name": "Bo", "role": self.dice.choice(["technician", "operator"])}
@@ -310,21 +348,24 @@ class Story:
     def settled(self, ms):
         """Corrections and withdrawals, of facts and of each other, of things that are not there, and in rings."""
         dice = self.dice
-        target = dice.choice(self.facts[-60:])
+        settlers = [entry for entry in self.facts if entry.kind in ("corrects", "withdraws")]
+        target = dice.choice(settlers if settlers and dice.random() < 0.35 else self.facts[-60:])
         entry_id = self.pen.any_uuid() if dice.random() < 0.03 else target.id
         if dice.random() < 0.3:
             self.say(ms, "withdraws", {"entry": entry_id, "why": "slip of the pen"})
             return
-        like = target if target.kind not in ("corrects", "withdraws") else dice.choice(self.facts[:20])
-        with_body = dict(like.body)
+        kind, with_body = target.kind, dict(target.body)
+        if kind == "corrects" and dice.random() < 0.9:
+            kind, with_body = with_body["kind"], dict(with_body["with"])
         for key in ("hours", "reading_hours", "age_hours", "length_minutes"):
             if isinstance(with_body.get(key), (int, float)):
                 with_body[key] = round(abs(with_body[key]) * 0.9, 2)
         if "machine" in with_body and dice.random() < 0.1:
             with_body["machine"] = dice.choice(self.machines)
-        body = {"entry": entry_id, "kind": like.kind, "version": 1, "with": with_body}
-        if like.kind in ("corrects", "withdraws"):
-            body["kind"] = "withdraws"
+        if kind == "withdraws" and dice.random() < 0.5:
+            # A withdrawal that was meant to be something else.
+            kind, with_body = "machine-event", {"machine": self.machine(), "event": "shock"}
+        body = {"entry": entry_id, "kind": kind, "version": 1, "with": with_body}
         if dice.random() < 0.3:
             at = self.pen.when(target.happened.ms + dice.randint(-3, 3) * MS_PER_DAY // 2)
             body["happened"] = {"unix_ms": at.ms, "offset_s": at.offset_s, "precision": "minute"}

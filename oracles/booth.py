@@ -90,7 +90,7 @@ class Spread:
         """How much of it lies before a place in the order, at a moment."""
         if place <= self.opens_place:
             return 0.0
-        if place >= self.place or ms >= self.closes.ms:
+        if ms >= self.closes.ms:
             return self.hours
         share = (ms - self.opens.ms) / (self.closes.ms - self.opens.ms)
         return self.hours * min(max(share, 0.0), 1.0)
