@@ -340,7 +340,7 @@ impl<'a> Subject<'_, 'a> {
         }
     }
 
-    /// The event that happened after the task was last done, the latest of several.
+    /// The first of the task's events, in the order of the type file, that happened after it was last done.
     fn called_by(&self, task: &TaskPlan<'a>, since: When, usage: &Usage) -> Option<Trigger> {
         task.events.iter().copied().find(|trigger| match trigger {
             Trigger::IdleDays(days) => self.idle_since(*days, since, usage),
