@@ -58,10 +58,14 @@ impl Measured {
 
     /// The figures of a flutter measurement: weighted flutter, speed, run-up.
     pub fn of_flutter(report: &FlutterReport) -> Vec<Self> {
-        let film =
-            format!("tone of {:.1} Hz, {:.0} s used", report.tone_hz.hertz(), report.used_seconds.seconds());
-        let all = [weighted(report), speed(report), run_up(report)];
-        all.into_iter().flatten().map(|one| one.under("test film", &*film)).collect()
+        let all = weighted(report).into_iter().chain(Self::of_speed(report));
+        all.map(|one| one.under("test film", film(report))).collect()
+    }
+
+    /// The figures of a measurement of speed alone: speed, run-up.
+    pub fn of_speed(report: &FlutterReport) -> Vec<Self> {
+        let all = [speed(report), run_up(report)];
+        all.into_iter().flatten().map(|one| one.under("test film", film(report))).collect()
     }
 
     /// The figure of a response measurement: 5 kHz against 400 Hz, where the film has both.
@@ -108,6 +112,10 @@ impl Measured {
                 .under("what to do", &*report.what_to_do),
         ]
     }
+}
+
+fn film(report: &FlutterReport) -> String {
+    format!("tone of {:.1} Hz, {:.0} s used", report.tone_hz.hertz(), report.used_seconds.seconds())
 }
 
 fn weighted(report: &FlutterReport) -> Option<Measured> {

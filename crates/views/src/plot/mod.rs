@@ -6,6 +6,7 @@
 
 pub mod bars;
 pub mod frame;
+pub mod levels;
 pub mod path;
 pub mod response;
 pub mod shapes;
@@ -58,6 +59,18 @@ pub fn ticks(highest: f64, wanted: u32) -> Vec<f64> {
 /// Returns a coordinate with at most one decimal: finer is lost on any screen and swells the page.
 pub fn coordinate(value: f64) -> String {
     crate::wording::tenths(value)
+}
+
+/// Returns a picture as a drawing of its own, on white, for a file.
+pub fn standalone(picture: &crate::Picture) -> String {
+    let svg = picture.svg.clone().into_string();
+    let on_white = match svg.find('>') {
+        Some(end) => {
+            format!("{}<rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>{}", &svg[..=end], &svg[end + 1..])
+        }
+        None => svg,
+    };
+    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{on_white}\n")
 }
 
 /// Cuts a text to so many characters, with an ellipsis if anything was lost.

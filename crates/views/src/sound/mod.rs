@@ -56,12 +56,38 @@ pub fn flutter(report: &FlutterReport, known: &Known<'_>) -> Sheet {
         sheet.heading("Left out");
         sheet.push(Block::Table(left_out(&report.left_out)));
     }
-    let assumed = report.nominal_tone_hz.filter(|_| report.nominal_tone_assumed).map(|tone| {
-        format!("The film's tone was not named; {tone:.0} was taken as the nearest customary one.")
-    });
-    sheet.caveats(report.caveats.iter().cloned().chain(assumed));
+    sheet.caveats(report.caveats.iter().cloned().chain(assumed(report)));
     sheet.because(report.methods.iter().map(|method| Words::from(*method)));
     sheet
+}
+
+/// Lays out the speed alone.
+pub fn speed(report: &FlutterReport, known: &Known<'_>) -> Sheet {
+    let mut sheet = Sheet::new("Speed");
+    let mut said = match (report.speed_error_percent, report.fps) {
+        (Some(error), Some(fps)) => format!("{:+.3} %: {:.4} frames a second.", error.percent(), fps.fps()),
+        _ => format!("The tone stands at {:.3} Hz; name it to learn the speed.", report.tone_hz.hertz()),
+    };
+    if report
+        .drift_uncertainty_percent_per_minute
+        .is_some_and(|off| report.drift_percent_per_minute.abs() > off)
+    {
+        said.push_str(" It drifts.");
+    }
+    sheet.lead(said);
+    limits(&mut sheet, known);
+    let of_speed = ["Tone", "Speed", "Drift", "Run-up", "Used"];
+    let facts = figures(report).into_iter().filter(|(name, _)| of_speed.contains(&name.as_str()));
+    sheet.push(Block::Facts(facts.collect()));
+    sheet.push(Block::Picture(Box::new(speed::speed_against_time(report))));
+    sheet.caveats(report.caveats.iter().cloned().chain(assumed(report)));
+    sheet
+}
+
+fn assumed(report: &FlutterReport) -> Option<String> {
+    report.nominal_tone_hz.filter(|_| report.nominal_tone_assumed).map(|tone| {
+        format!("The film's tone was not named; {tone:.0} was taken as the nearest customary one.")
+    })
 }
 
 fn lead(report: &FlutterReport) -> String {
@@ -173,7 +199,7 @@ pub(super) fn limits(sheet: &mut Sheet, known: &Known<'_>) {
 }
 
 /// A figure with its uncertainty and unit.
-pub(super) fn figure(measured: &Measured) -> String {
+pub fn figure(measured: &Measured) -> String {
     let decimals = match measured.uncertainty {
         none if none <= 0.0 => 0,
         doubt => (1.0 - doubt.log10().floor()).clamp(0.0, 4.0) as usize,
