@@ -53,6 +53,8 @@ pub enum Verb {
     Logbook(verbs::logbook::Logbook),
     /// Kinds of machines: list, show, check a file
     Types(verbs::types::Types),
+    /// Measure a recording of a test film, or make a test signal
+    Sound(verbs::sound::Sound),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
     /// Write the completions of a shell

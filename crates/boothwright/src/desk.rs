@@ -5,8 +5,8 @@ use crate::{
     clock,
     failure::{Failure, Kind},
 };
-use jiff::{ZonedDateTime, tz::TimeZone};
-use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, When};
+use jiff::{ZonedDateTime, civil::DateTime, tz::TimeZone};
+use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, Precision, When};
 use machine::Library;
 use std::{
     fs,
@@ -124,6 +124,14 @@ impl Desk {
     /// Returns the moment as the logbook writes it.
     pub fn when(&self) -> When {
         When::from_zoned(&self.now)
+    }
+
+    /// Puts a clock time into the booth's zone.
+    pub fn moment(&self, at: DateTime) -> Result<When, Failure> {
+        let zoned = at.to_zoned_datetime(self.now.time_zone().clone()).map_err(|error| {
+            Failure::new(Kind::Usage, format!("--at {at} is not a time on the booth's clock: {error}"))
+        })?;
+        Ok(When::from_zoned(&zoned).known_to(Precision::Minute))
     }
 
     /// Returns who writes: the person named, or the only one there is.

@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Verb::Walk(verb) => verb.run(common),
         Verb::Logbook(verb) => verb.run(common),
         Verb::Types(verb) => verb.run(common),
+        Verb::Sound(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),

@@ -9,6 +9,7 @@ pub mod machines;
 pub mod manual;
 pub mod progress;
 pub mod serve;
+pub mod sound;
 pub mod tonight;
 pub mod types;
 pub mod walk;

@@ -9,7 +9,7 @@ use crate::{
 use clap::{Args, Subcommand, ValueEnum};
 use jiff::civil::DateTime;
 use logbook::{
-    Entry, Fact, FaultId, MachineId, PartId, PlaceId, Precision, ShowingId, When,
+    Entry, Fact, FaultId, MachineId, PartId, PlaceId, ShowingId,
     fact::{
         Assigned, CareDone, Ending, FaultOpened, FitnessSet, MeterRead, Noted, Outcome as Found, PartFitted,
         Ran, Reading, Replaced, RunKind, ShowingPlanned, Stoppage,
@@ -182,20 +182,12 @@ impl Add {
         let by = desk.who(common)?;
         let fact = self.what.fact(&desk)?;
         let happened = match self.at {
-            Some(at) => moment(&desk, at)?,
+            Some(at) => desk.moment(at)?,
             None => desk.when(),
         };
         let entry = desk.write(by, happened, fact)?;
         said(common.json, &entry)
     }
-}
-
-/// Puts a clock time into the booth's zone.
-fn moment(desk: &Desk, at: DateTime) -> Result<When, Failure> {
-    let zoned = at.to_zoned_datetime(desk.now.time_zone().clone()).map_err(|error| {
-        Failure::new(Kind::Usage, format!("--at {at} is not a time on the booth's clock: {error}"))
-    })?;
-    Ok(When::from_zoned(&zoned).known_to(Precision::Minute))
 }
 
 fn said(as_json: bool, entry: &Entry) -> Outcome {

@@ -1,0 +1,224 @@
+//! `sound response`, `noise`, `focus`, `buzztrack`: the rest of the sound chain.
+
+use super::{
+    heard::{Heard, Recordings},
+    setting::About,
+};
+use crate::{
+    cli::Common,
+    failure::{Failure, Kind, Outcome},
+};
+use booth::sound::{Characteristic, Measured, characteristic, tones_weighed};
+use clap::{Args, ValueEnum};
+use film::Gauge;
+use serde_json::Value;
+use sound::{BuzzReport, BuzzRequest, FocusReport, NoiseReport, ResponseReport, TrackSide};
+use units::{Decibels, Hertz};
+use views::{Picture, Sheet, plot, sound::Known};
+
+/// Response from a multi-frequency film
+#[derive(Debug, Args)]
+pub struct Response {
+    #[command(flatten)]
+    recordings: Recordings,
+    #[command(flatten)]
+    about: About,
+    /// The tone at 0 dB, in Hz; left out: 1000, or 400 where the film has no 1000
+    #[arg(long, value_name = "HZ")]
+    tone: Option<f64>,
+    /// Gauge whose characteristic it is held against; left out: that of the machine
+    #[arg(long)]
+    gauge: Option<String>,
+    /// Recorded in front of the loudspeakers, not at the line output
+    #[arg(long)]
+    in_the_room: bool,
+}
+
+impl Response {
+    /// Measures.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let setting = self.about.open(common)?;
+        let asked: Option<Gauge> =
+            self.gauge.as_ref().map(|gauge| gauge.parse()).transpose().map_err(|error| {
+                Failure::new(
+                    Kind::Usage,
+                    format!("--gauge `{}`: {error}", self.gauge.as_deref().unwrap_or_default()),
+                )
+            })?;
+        let gauge = asked.or_else(|| setting.kind().map(|kind| kind.gauge));
+        let wanted = gauge.and_then(|gauge| characteristic(gauge, self.in_the_room));
+        let bench = setting.bench(self.tone);
+        self.recordings.run(common, &setting, &|source| {
+            let report = bench.response(source)?;
+            Ok(Box::new(Answered { report, wanted }))
+        })
+    }
+}
+
+struct Answered {
+    report: ResponseReport,
+    wanted: Option<&'static Characteristic>,
+}
+
+impl Heard for Answered {
+    fn figures(&self) -> Vec<Measured> {
+        Measured::of_response(&self.report)
+    }
+
+    fn sheet(&self, known: &Known<'_>) -> Sheet {
+        views::sound::response(&self.report, self.wanted, known)
+    }
+
+    fn json(&self, known: &Known<'_>) -> Value {
+        views::sound::json::response(&self.report, self.wanted, known)
+    }
+
+    fn picture(&self) -> Option<Picture> {
+        let tones = tones_weighed(&self.report, self.wanted);
+        Some(plot::response::response(&tones, self.wanted, self.report.reference_hz))
+    }
+}
+
+/// Noise, hum and distortion
+#[derive(Debug, Args)]
+pub struct Noise {
+    #[command(flatten)]
+    recordings: Recordings,
+    #[command(flatten)]
+    about: About,
+    /// Peak level of the reference tone at the same settings, in dB (0: full scale, so `-12`); left out: a tone in the
+    /// recording itself
+    #[arg(long, value_name = "DB", allow_negative_numbers = true)]
+    reference: Option<f64>,
+}
+
+impl Noise {
+    /// Measures.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let setting = self.about.open(common)?;
+        let bench = setting.bench(None);
+        let reference = self.reference.map(Decibels::new);
+        self.recordings.run(common, &setting, &|source| Ok(Box::new(Hiss(bench.noise(source, reference)?))))
+    }
+}
+
+struct Hiss(NoiseReport);
+
+impl Heard for Hiss {
+    fn figures(&self) -> Vec<Measured> {
+        Measured::of_noise(&self.0)
+    }
+
+    fn sheet(&self, known: &Known<'_>) -> Sheet {
+        views::sound::noise(&self.0, known)
+    }
+
+    fn json(&self, known: &Known<'_>) -> Value {
+        views::sound::json::with_readings(&self.0, known)
+    }
+
+    fn picture(&self) -> Option<Picture> {
+        Some(plot::levels::noise_lines(&self.0))
+    }
+}
+
+/// Sound focus and azimuth from a high tone
+#[derive(Debug, Args)]
+pub struct Focus {
+    #[command(flatten)]
+    recordings: Recordings,
+    #[command(flatten)]
+    about: About,
+    /// The high tone, in Hz (5000, 7000, 9000); left out: the strongest from 3 kHz up
+    #[arg(long, value_name = "HZ")]
+    tone: Option<f64>,
+}
+
+impl Focus {
+    /// Measures.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let setting = self.about.open(common)?;
+        let bench = setting.bench(self.tone);
+        self.recordings.run(common, &setting, &|source| Ok(Box::new(HighTone(bench.focus(source)?))))
+    }
+}
+
+struct HighTone(FocusReport);
+
+impl Heard for HighTone {
+    fn figures(&self) -> Vec<Measured> {
+        Measured::of_focus(&self.0)
+    }
+
+    fn sheet(&self, known: &Known<'_>) -> Sheet {
+        views::sound::focus(&self.0, known)
+    }
+
+    fn json(&self, known: &Known<'_>) -> Value {
+        views::sound::json::with_readings(&self.0, known)
+    }
+
+    fn picture(&self) -> Option<Picture> {
+        Some(plot::levels::focus(&self.0))
+    }
+}
+
+/// Which side of a buzz track is heard, and which way to move the beam
+#[derive(Debug, Args)]
+pub struct BuzzTrack {
+    #[command(flatten)]
+    recordings: Recordings,
+    #[command(flatten)]
+    about: About,
+    /// The two tones of the film, in Hz
+    #[arg(long, value_names = ["HZ", "HZ"], num_args = 2, default_values_t = [300.0, 1000.0])]
+    tones: Vec<f64>,
+    /// Side of the track on which the first tone lies (the film's sheet says it)
+    #[arg(long)]
+    first_lies: Option<Side>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Side {
+    Picture,
+    Edge,
+}
+
+impl BuzzTrack {
+    /// Measures.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let setting = self.about.open(common)?;
+        let bench = setting.bench(None);
+        let tones = match self.tones.as_slice() {
+            [first, second] => (Hertz::new(*first), Hertz::new(*second)),
+            _ => BuzzRequest::default().tones,
+        };
+        let first_lies = self.first_lies.map(|side| match side {
+            Side::Picture => TrackSide::Picture,
+            Side::Edge => TrackSide::Edge,
+        });
+        let request = BuzzRequest { tones, first_lies };
+        self.recordings
+            .run(common, &setting, &|source| Ok(Box::new(Buzz(bench.buzz_track(source, &request)?))))
+    }
+}
+
+struct Buzz(BuzzReport);
+
+impl Heard for Buzz {
+    fn figures(&self) -> Vec<Measured> {
+        Measured::of_buzz_track(&self.0)
+    }
+
+    fn sheet(&self, known: &Known<'_>) -> Sheet {
+        views::sound::buzz_track(&self.0, known)
+    }
+
+    fn json(&self, known: &Known<'_>) -> Value {
+        views::sound::json::with_readings(&self.0, known)
+    }
+
+    fn picture(&self) -> Option<Picture> {
+        None
+    }
+}

@@ -1,0 +1,42 @@
+//! `sound trend`: where a quantity of a machine is heading.
+
+use super::heard::draw;
+use crate::{
+    cli::Common,
+    desk::Desk,
+    failure::{Failure, Outcome},
+    print,
+};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Where a quantity of a machine is heading, and before which showing to act
+#[derive(Debug, Args)]
+pub struct Trend {
+    /// The machine
+    machine: String,
+    /// The quantity, as `types show` names it
+    #[arg(default_value = "flutter-weighted")]
+    quantity: String,
+    /// Draw it into this file (`.svg`)
+    #[arg(long, value_name = "FILE.svg")]
+    plot: Option<PathBuf>,
+}
+
+impl Trend {
+    /// Answers.
+    pub fn run(&self, common: &Common) -> Outcome {
+        let desk = Desk::open(common, false)?;
+        let answer =
+            booth::sound::trend(&desk.booth, &desk.library, &self.machine, &self.quantity, &desk.now)
+                .map_err(Failure::not_known)?;
+        let today = desk.now.date();
+        if let Some(plot) = &self.plot {
+            draw(plot, Some(views::plot::trend::trend(&answer.value, today)))?;
+        }
+        if common.json {
+            return print::json(&views::sound::json::trend(&answer));
+        }
+        print::sheet(&views::sound::trend(&answer, today))
+    }
+}
