@@ -30,7 +30,7 @@ def tasks(folder):
         every = task.get("every")
         if not every or "strikes" in every or task["kind"] == "replace":
             continue
-        if task.get("once_after_fitting") or task.get("triggers"):
+        if task.get("once_after_fitting") or task.get("when"):
             continue
         compared.append((task["id"], every.get("hours"), every.get("days"), [task["id"], *bigger[task["id"]]]))
     return compared
