@@ -108,7 +108,10 @@ fn ours() -> Command {
 
 fn peer(script: &str) -> Command {
     let mut command = Command::new(root().join(".venv/bin/python"));
-    command.arg(root().join("benches/peers").join(script)).arg(folder().join(PLAIN)).arg(root().join("types"));
+    command
+        .arg(root().join("benches/peers").join(script))
+        .arg(folder().join(PLAIN))
+        .arg(root().join("types"));
     command
 }
 
@@ -130,7 +133,9 @@ fn agree() {
         }
         // The meter is read to a tenth of an hour and settles the runs; the peers add up the runs themselves.
         let tasks = ours["found"]["tasks"].as_f64().expect("a number");
-        let apart = (ours["found"]["hours"].as_f64().expect("a number") - theirs["hours"].as_f64().expect("a number")) / tasks;
+        let apart = (ours["found"]["hours"].as_f64().expect("a number")
+            - theirs["hours"].as_f64().expect("a number"))
+            / tasks;
         assert!(apart.abs() < 0.05, "{script}: {apart} h apart for each task");
         let apart = (ours["found"]["forecast_days"].as_f64().expect("a number")
             - theirs["forecast_days"].as_f64().expect("a number"))
@@ -186,9 +191,11 @@ fn ratios() {
             println!("  {peer}: {theirs:.3} s, {:.1} times as long ({goal})", theirs / ours);
         }
     }
-    for (part, goal) in
-        [("verify the whole chain", "under 1.5 s"), ("all due dates", "under 0.2 s"), ("tonight, one booth", "under 0.02 s")]
-    {
+    for (part, goal) in [
+        ("verify the whole chain", "under 1.5 s"),
+        ("all due dates", "under 0.2 s"),
+        ("tonight, one booth", "under 0.02 s"),
+    ] {
         if let Some(took) = mean_s(&format!("parts/{part}")) {
             println!("  {part}: {took:.4} s ({goal})");
         }

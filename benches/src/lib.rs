@@ -14,10 +14,8 @@ pub const TODAY: Date = jiff::civil::date(2026, 11, 25);
 
 /// Returns the folder of the measured logbook.
 pub fn folder() -> PathBuf {
-    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(
-        || PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../target")),
-        PathBuf::from,
-    );
+    let target = std::env::var_os("CARGO_TARGET_DIR")
+        .map_or_else(|| PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../target")), PathBuf::from);
     target.join("at-size")
 }
 

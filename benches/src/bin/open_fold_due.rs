@@ -16,7 +16,8 @@ fn main() {
     let library = machine::shipped();
     let answer = booth::due(&booth, &library, &benches::now());
     let due = begun.elapsed();
-    let found = if std::env::args().any(|arg| arg == "--compare") { compared(&answer.value) } else { json!({}) };
+    let found =
+        if std::env::args().any(|arg| arg == "--compare") { compared(&answer.value) } else { json!({}) };
     let said = json!({
         "read_s": read.as_secs_f64(),
         "open_and_fold_s": folded.as_secs_f64(),

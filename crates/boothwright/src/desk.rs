@@ -62,11 +62,9 @@ pub fn read_type(path: &Path) -> Result<machine::MachineType, Failure> {
 pub fn read_text(path: &Path, largest_bytes: u64) -> Result<String, Failure> {
     let bytes = read_bytes(path, largest_bytes)?;
     String::from_utf8(bytes).map_err(|error| {
-        let line = error.as_bytes()[..error.utf8_error().valid_up_to()]
-            .iter()
-            .filter(|byte| **byte == b'\n')
-            .count();
-        Failure::new(Kind::Refused, format!("{}:{}: this is not UTF-8 text", path.display(), line + 1))
+        let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = before.split(|byte| *byte == b'\n').count();
+        Failure::new(Kind::Refused, format!("{}:{}: this is not UTF-8 text", path.display(), line))
             .hinted("save the file as UTF-8 text")
     })
 }
@@ -126,12 +124,21 @@ impl Desk {
         When::from_zoned(&self.now)
     }
 
-    /// Puts a clock time into the booth's zone.
+    /// Puts a clock time into the booth's zone, known to the minute.
     pub fn moment(&self, at: DateTime) -> Result<When, Failure> {
-        let zoned = at.to_zoned_datetime(self.now.time_zone().clone()).map_err(|error| {
-            Failure::new(Kind::Usage, format!("--at {at} is not a time on the booth's clock: {error}"))
+        Ok(When::from_zoned(&self.on_the_clock("--at", at)?).known_to(Precision::Minute))
+    }
+
+    /// Puts a clock time into the booth's zone, and says so if the clocks skip it or show it twice that night.
+    pub fn on_the_clock(&self, field: &str, at: DateTime) -> Result<ZonedDateTime, Failure> {
+        let zone = self.now.time_zone();
+        let zoned = at.to_zoned_datetime(zone.clone()).map_err(|error| {
+            Failure::new(Kind::Usage, format!("{field} {at} is not a time on the booth's clock: {error}"))
         })?;
-        Ok(When::from_zoned(&zoned).known_to(Precision::Minute))
+        if zone.to_ambiguous_timestamp(at).is_ambiguous() {
+            eprintln!("boothwright: the clocks change then: {at} is taken as {zoned}");
+        }
+        Ok(zoned)
     }
 
     /// Returns who writes: the person named, or the only one there is.

@@ -48,7 +48,6 @@ impl Failure {
     }
 
     /// A question was asked about a name that nobody knows.
-    #[expect(clippy::needless_pass_by_value, reason = "it is the end of the error")]
     pub fn not_known(error: booth::NotKnown) -> Self {
         Self::new(Kind::Usage, error)
     }

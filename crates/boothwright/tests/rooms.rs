@@ -80,7 +80,10 @@ fn sources(folder: &Path, into: &mut Vec<PathBuf>) {
             if name != "tests" {
                 sources(&path, into);
             }
-        } else if name.ends_with(".rs") && name != "tests.rs" && !name.ends_with("_tests.rs") {
+        } else if path.extension().is_some_and(|ending| ending == "rs")
+            && name != "tests.rs"
+            && !name.ends_with("_tests.rs")
+        {
             into.push(path);
         }
     }

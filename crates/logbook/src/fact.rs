@@ -659,6 +659,23 @@ macro_rules! facts {
                 }
             }
 
+            /// Returns the fields of a plain kind's body that it does not have, wherever they stand in it.
+            ///
+            /// The list is empty for a body that cannot be read at all: reading says why.
+            pub(crate) fn not_read(kind: &str, body: &str) -> Vec<String> {
+                let mut fields = Vec::new();
+                let mut json = serde_json::Deserializer::from_str(body);
+                let mut note = |path: serde_ignored::Path<'_>| fields.push(path.to_string());
+                let read = match kind {
+                    $($kind => serde_ignored::deserialize::<_, _, $variant>(&mut json, &mut note).map(drop),)*
+                    _ => return fields,
+                };
+                if read.is_err() {
+                    fields.clear();
+                }
+                fields
+            }
+
             /// Writes the body of a plain kind; `None` for `corrects` and unknown kinds.
             pub(crate) fn write_plain(&self) -> Option<Result<String, serde_json::Error>> {
                 match self {

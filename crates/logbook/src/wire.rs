@@ -127,6 +127,13 @@ pub fn decode_fact(kind: &str, version: u16, body: &str) -> Fact {
     }
 }
 
+/// Returns the fields of a body that its kind does not have: a slip of the pen, or a newer program's.
+///
+/// Reading lets them pass, so that a newer program's entries stay readable; a face that writes should not.
+pub fn fields_not_read(kind: &str, body: &str) -> Vec<String> {
+    Fact::not_read(kind, body)
+}
+
 fn write_corrects(corrects: &Corrects) -> Result<String, serde_json::Error> {
     let (kind, version, with) = encode_fact(&corrects.with);
     serde_json::to_string(&CorrectsBody {

@@ -140,6 +140,7 @@ fn letter(found: Found) -> &'static str {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "it is the end of the error")]
 fn world(error: io::Error) -> Failure {
     Failure::new(Kind::World, format!("the terminal cannot be read: {error}"))
 }

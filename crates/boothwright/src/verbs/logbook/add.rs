@@ -11,10 +11,10 @@ use jiff::civil::DateTime;
 use logbook::{
     Entry, Fact, FaultId, MachineId, PartId, PlaceId, ShowingId,
     fact::{
-        Assigned, CareDone, Ending, FaultOpened, FitnessSet, MeterRead, Noted, Outcome as Found, PartFitted,
-        Ran, Reading, Replaced, RunKind, ShowingPlanned, Stoppage,
+        Assigned, CareDone, Ending, FaultOpened, FitnessSet, MachineAdded, MeterRead, Noted,
+        Outcome as Found, PartFitted, Ran, Reading, Replaced, RunKind, ShowingPlanned, Stoppage,
     },
-    ids::{QuantityId, SlotId, TaskId},
+    ids::{QuantityId, SlotId, TaskId, TypeId},
     wire,
 };
 use serde::{Serialize, de::DeserializeOwned};
@@ -32,6 +32,22 @@ pub struct Add {
 
 #[derive(Debug, Subcommand)]
 enum What {
+    /// A machine enters the booth
+    Machine {
+        /// Its short name in entries (`turnstone`)
+        machine: String,
+        /// Its kind, as `types list` gives it
+        kind: String,
+        /// What people call it; left out: as its short name
+        #[arg(long)]
+        name: Option<String>,
+        /// What its hour meter shows; left out: it has none
+        #[arg(long)]
+        meter: Option<String>,
+        /// Hours that it had run before; left out: unknown
+        #[arg(long)]
+        hours_before: Option<String>,
+    },
     /// A machine ran
     Ran {
         /// The machine
@@ -222,6 +238,19 @@ fn seconds(field: &str, text: &str) -> Result<Seconds, Failure> {
 impl What {
     fn fact(&self, desk: &Desk) -> Result<Fact, Failure> {
         Ok(match self {
+            Self::Machine { machine, kind, name, meter, hours_before } => MachineAdded {
+                machine: MachineId::new(machine),
+                name: name.clone().unwrap_or_else(|| machine.clone()),
+                machine_type: TypeId::new(kind),
+                serial: String::new(),
+                place: None,
+                meter_hours: meter.as_ref().map(|text| hours("--meter", text)).transpose()?,
+                hours_before: hours_before.as_ref().map(|text| hours("--hours-before", text)).transpose()?,
+                hours_estimated: false,
+                made_year: None,
+                settings: std::collections::BTreeMap::default(),
+            }
+            .into(),
             Self::Ran { machine, hours: text, run, showing, estimated } => Ran {
                 machine: MachineId::new(machine),
                 run: (*run).into(),
@@ -284,12 +313,7 @@ impl What {
             Self::Showing { showing, starts, length, title, machines, place } => ShowingPlanned {
                 showing: ShowingId::new(showing),
                 title: title.clone(),
-                starts: starts.to_zoned_datetime(desk.now.time_zone().clone()).map_err(|error| {
-                    Failure::new(
-                        Kind::Usage,
-                        format!("the start {starts} is not a time on the booth's clock: {error}"),
-                    )
-                })?,
+                starts: desk.on_the_clock("the start", *starts)?,
                 length_minutes: seconds("the length", length)?.seconds() / 60.0,
                 place: place.as_ref().map(PlaceId::new),
                 machines: machines
@@ -345,6 +369,11 @@ fn fitted(
 
 /// Reads any kind by its JSON; a kind or field that is not known is refused here, though the store would keep it.
 fn any(kind: &str, fields: &str) -> Result<Fact, Failure> {
+    let unread = wire::fields_not_read(kind, fields);
+    if !unread.is_empty() {
+        return Err(Failure::new(Kind::Refused, format!("`{kind}` has no field `{}`", unread.join("`, `")))
+            .hinted("docs/logbook-format.md lists the fields of every kind"));
+    }
     match wire::decode_fact(kind, wire::VERSION, fields) {
         Fact::Unknown(unknown) => match unknown.trouble {
             Some(trouble) => Err(Failure::new(Kind::Refused, format!("the fields of `{kind}`: {trouble}"))

@@ -118,13 +118,11 @@ fn write(store: &SqliteStore, form: Form, out: &mut impl Write) -> Result<usize,
             ControlFlow::Break(())
         }
     })?;
-    match broken {
-        Some(error) => Err(error.into()),
-        None => {
-            out.flush()?;
-            Ok(entries)
-        }
+    if let Some(error) = broken {
+        return Err(error.into());
     }
+    out.flush()?;
+    Ok(entries)
 }
 
 fn said(as_json: bool, entries: usize, file: &Path) -> Outcome {

@@ -2,6 +2,7 @@
 
 mod add;
 mod backup;
+mod begin;
 mod export;
 mod import;
 mod list;
@@ -20,6 +21,8 @@ pub struct Logbook {
 
 #[derive(Debug, Subcommand)]
 enum What {
+    /// Begin a booth's logbook: its name, its time zone, its keeper
+    Begin(begin::Begin),
     /// Write an entry
     Add(add::Add),
     /// List entries, the latest first
@@ -40,6 +43,7 @@ impl Logbook {
     /// Does it.
     pub fn run(&self, common: &Common) -> Outcome {
         match &self.what {
+            What::Begin(verb) => verb.run(common),
             What::Add(verb) => verb.run(common),
             What::List(verb) => verb.run(common),
             What::Import(verb) => verb.run(common),
