@@ -9,7 +9,7 @@ use super::{PLOT_WIDTH, Scale, coordinate as c};
 use maud::{Markup, html};
 
 /// Left edge of the field: figures of an axis stand before it.
-pub const LEFT: f64 = 42.0;
+pub const LEFT: f64 = 48.0;
 /// Right edge of the field.
 pub const RIGHT: f64 = 352.0;
 /// Height of the strip under the field for the figures of the lower axis.
@@ -122,7 +122,7 @@ pub struct Frame {
 impl Frame {
     /// Lays a field of a height under a strip for labels.
     pub fn new(x: Axis, y: Axis, labels: f64, height: f64) -> Self {
-        let (top, bottom) = (16.0 + labels, 16.0 + labels + height);
+        let (top, bottom) = (24.0 + labels, 24.0 + labels + height);
         Self { x: x.laid(LEFT, RIGHT), y: y.laid(bottom, top), top, bottom }
     }
 

@@ -43,8 +43,8 @@ pub fn flutter_spectrum(report: &FlutterReport) -> Picture {
         HEIGHT,
     );
     let content = html! {
-        (frame.curve("floor", 1.0, floor.iter().copied()))
-        (frame.curve("curve", 1.0, points.iter().copied()))
+        (frame.curve("curve", 0.8, points.iter().copied()))
+        (frame.curve("floor", 2.0, floor.iter().copied()))
         @for label in labels(report, &frame) { (label.draw(&frame)) }
     };
     let svg = frame.draw("spectrum", TITLE, &content);
@@ -159,7 +159,7 @@ fn twin(report: &FlutterReport) -> Table {
         let harmonic =
             first.filter(|part| part.harmonic > 1).map(|part| format!(", {} times its turn", part.harmonic));
         let cells = vec![
-            format!("{:.2} ± {:.2} Hz", line.hz.hertz(), line.hz_uncertainty.hertz()).into(),
+            format!("{:.3} ± {:.3} Hz", line.hz.hertz(), line.hz_uncertainty.hertz()).into(),
             format!(
                 "{:.3} ± {:.3} %",
                 line.depth_peak_percent.percent(),

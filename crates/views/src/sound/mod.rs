@@ -56,7 +56,7 @@ pub fn flutter(report: &FlutterReport, known: &Known<'_>) -> Sheet {
         sheet.heading("Left out");
         sheet.push(Block::Table(left_out(&report.left_out)));
     }
-    sheet.caveats(report.caveats.iter().cloned().chain(assumed(report)));
+    sheet.caveats(report.caveats.iter().cloned());
     sheet.because(report.methods.iter().map(|method| Words::from(*method)));
     sheet
 }
@@ -80,14 +80,8 @@ pub fn speed(report: &FlutterReport, known: &Known<'_>) -> Sheet {
     let facts = figures(report).into_iter().filter(|(name, _)| of_speed.contains(&name.as_str()));
     sheet.push(Block::Facts(facts.collect()));
     sheet.push(Block::Picture(Box::new(speed::speed_against_time(report))));
-    sheet.caveats(report.caveats.iter().cloned().chain(assumed(report)));
+    sheet.caveats(report.caveats.iter().cloned());
     sheet
-}
-
-fn assumed(report: &FlutterReport) -> Option<String> {
-    report.nominal_tone_hz.filter(|_| report.nominal_tone_assumed).map(|tone| {
-        format!("The film's tone was not named; {tone:.0} was taken as the nearest customary one.")
-    })
 }
 
 fn lead(report: &FlutterReport) -> String {
