@@ -111,3 +111,78 @@ pub(super) fn median(values: &mut [f64]) -> Option<f64> {
 pub(super) fn scale_of(residuals: impl Iterator<Item = f64>) -> f64 {
     NORMAL_OVER_MAD * median(&mut residuals.map(f64::abs).collect::<Vec<_>>()).unwrap_or(0.0)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    fn points(x: &[f64], y: &[f64]) -> Vec<(f64, f64)> {
+        x.iter().copied().zip(y.iter().copied()).collect()
+    }
+
+    const HOURS: [f64; 8] = [0.0, 10.0, 22.0, 35.0, 50.0, 61.0, 75.0, 90.0];
+
+    /// Values of scipy 1.17.1, `scipy.stats.theilslopes(y, x, alpha=0.8, method="joint")`: slope, intercept, low and
+    /// high slope. `oracles/sound_check.py` compares a whole trend with scipy on each run.
+    #[test]
+    fn the_line_and_its_band_are_those_of_a_statistics_library() {
+        let cases: [(&[f64], &[f64], [f64; 4]); 3] = [
+            (
+                &HOURS,
+                &[0.200, 0.214, 0.221, 0.240, 0.262, 0.268, 0.291, 0.300],
+                [0.001_151_428_571_428_570_6, 0.199_85, 0.001_076_923_076_923_078, 0.001_213_333_333_333_333],
+            ),
+            (
+                &HOURS,
+                &[0.200, 0.214, 0.221, 0.900, 0.262, 0.268, 0.291, 0.300],
+                [
+                    0.001_137_377_049_180_327_3,
+                    0.201_313_114_754_098_35,
+                    0.000_954_545_454_545_454_1,
+                    0.001_213_333_333_333_333,
+                ],
+            ),
+            (
+                &[0.0, 5.0, 5.0, 12.0, 20.0, 20.0, 31.0],
+                &[1.0, 1.2, 1.1, 1.2, 1.2, 1.5, 1.4],
+                [0.012_903_225_806_451_61, 1.035_483_870_967_742, 0.007_692_307_692_307_691, 0.02],
+            ),
+        ];
+        for (x, y, wanted) in cases {
+            let line = theil_sen(&points(x, y)).unwrap();
+            let found = [line.slope, line.intercept, line.slope_low, line.slope_high];
+            for (found, wanted) in found.into_iter().zip(wanted) {
+                assert!((found - wanted).abs() < 1e-12, "{line:?} against {wanted}");
+            }
+        }
+    }
+
+    #[test]
+    fn one_wild_reading_does_not_bend_the_line() {
+        let steady: Vec<(f64, f64)> = HOURS.iter().map(|x| (*x, 0.2 + 0.001 * x)).collect();
+        let mut wild = steady.clone();
+        wild[3].1 = 5.0;
+        let (steady, wild) = (theil_sen(&steady).unwrap(), theil_sen(&wild).unwrap());
+        assert!((steady.slope - wild.slope).abs() < 1e-9 && wild.leads());
+    }
+
+    #[test]
+    fn there_is_no_line_through_one_place_or_through_nothing() {
+        assert_eq!(theil_sen(&[]), None);
+        assert_eq!(theil_sen(&[(3.0, 1.0), (3.0, 2.0)]), None);
+        assert_eq!(theil_sen(&[(3.0, 1.0), (4.0, f64::NAN)]), None);
+        assert!(theil_sen(&[(3.0, 1.0), (4.0, 2.0)]).is_some());
+    }
+
+    #[test]
+    fn the_band_is_narrowest_among_the_points() {
+        let y = [0.200, 0.214, 0.221, 0.240, 0.262, 0.268, 0.291, 0.300];
+        let line = theil_sen(&points(&HOURS, &y)).unwrap();
+        let width = |x: f64| line.band(x).1 - line.band(x).0;
+        assert!(width(45.0) < width(0.0) && width(45.0) < width(90.0) && width(90.0) < width(300.0));
+        let (low, high) = line.band(200.0);
+        assert!(low < line.at(200.0) && line.at(200.0) < high);
+    }
+}

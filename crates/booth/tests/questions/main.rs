@@ -15,5 +15,6 @@ mod parts;
 mod properties;
 mod reading;
 mod shipped;
+mod sound;
 mod tonight;
 mod walk;
