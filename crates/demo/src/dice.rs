@@ -16,6 +16,8 @@ pub(crate) enum Stream {
     Faults,
     Dirt,
     Depot,
+    Sound,
+    SoundIds,
 }
 
 /// A stream of throws.

@@ -19,10 +19,12 @@ mod readings;
 mod runs;
 mod setting;
 mod showings;
+mod sound;
 mod stores;
 mod truth;
 
 pub use big::big_log;
+pub use sound::TestRecording;
 pub use truth::{Dirt, LampTruth, Trend, Truth};
 
 use diary::{Calendar, Fate, Outing};
@@ -43,6 +45,9 @@ pub const ZONE: &str = "Atlantic/Faroe";
 pub struct DemoLog {
     /// The entries in the order of writing; all of them before `today` began in the booth's zone.
     pub entries: Vec<Entry>,
+    /// Recordings of test films that the booth kept. Whoever makes the booth makes their sound, measures it, and writes
+    /// what it says among the entries.
+    pub recordings: Vec<TestRecording>,
     /// What only the inventor knows.
     pub truth: Truth,
 }
@@ -82,7 +87,8 @@ pub fn booth(today: Date, seed: u64) -> DemoLog {
     let dirt = dirt::spoil(&mut pen, &calendar, &lamps, seed);
 
     let truth = truth_of(&calendar, &outings, &runs, &lamps, &stories, &faults, dirt);
-    DemoLog { entries: pen.into_entries(), truth }
+    let recordings = sound::recordings(&calendar, &library, &readings::ramps(&calendar), seed);
+    DemoLog { entries: pen.into_entries(), recordings, truth }
 }
 
 fn truth_of(

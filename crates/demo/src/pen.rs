@@ -49,7 +49,16 @@ pub(crate) struct Pen {
 
 impl Pen {
     pub(crate) fn new(today: civil::Date, seed: u64) -> Self {
-        let mut dice = Dice::new(seed, Stream::Ids);
+        Self::with(today, Dice::new(seed, Stream::Ids))
+    }
+
+    /// A pen of its own for what recordings say, on the same two devices.
+    pub(crate) fn of_sound(today: civil::Date, seed: u64) -> Self {
+        let Self { devices, .. } = Self::new(today, seed);
+        Self { devices, ..Self::with(today, Dice::new(seed, Stream::SoundIds)) }
+    }
+
+    fn with(today: civil::Date, mut dice: Dice) -> Self {
         let zone = TimeZone::get(ZONE).expect("the zone is part of the time zone data that is built in");
         let devices = [(); 2].map(|()| DeviceId(Builder::from_random_bytes(dice.bytes()).into_uuid()));
         let midnight = zoned(&zone, today.at(0, 0, 0, 0));

@@ -40,7 +40,7 @@ pub(crate) struct Ramp {
 }
 
 impl Ramp {
-    fn at(&self, day: i32) -> f64 {
+    pub(crate) fn at(&self, day: i32) -> f64 {
         if let Some(mended) = self.mended.filter(|_| day >= self.to_day) {
             return mended;
         }
@@ -65,7 +65,7 @@ pub(crate) fn ramps(calendar: &Calendar) -> Vec<Ramp> {
     let felt = calendar.visits(Bird::Dunlin)[1];
     let capacitors = calendar.visits(Bird::Phalarope)[2];
     vec![
-        ramp(Bird::Turnstone, quantity::FLUTTER, crossing, end, 0.21, 0.47, 0.012, None),
+        ramp(Bird::Turnstone, quantity::FLUTTER, crossing, end, 0.21, 0.375, 0.008, None),
         ramp(Bird::Dunlin, quantity::FLUTTER, 0, end, 0.24, 0.26, 0.012, None),
         ramp(Bird::Phalarope, quantity::FLUTTER, 0, end, 0.35, 0.35, 0.015, None),
         ramp(Bird::Whimbrel, quantity::FLUTTER, 0, end, 0.13, 0.13, 0.008, None),

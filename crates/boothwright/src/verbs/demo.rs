@@ -1,6 +1,9 @@
 //! `demo`: an invented booth, made and served; real data is left alone.
 
-use super::serve::{self, Listen};
+use super::{
+    recordings,
+    serve::{self, Listen},
+};
 use crate::{
     cli::Common,
     clock, desk,
@@ -90,14 +93,17 @@ fn make(data: &Path, today: Date, seed: u64, mark: &str) -> Result<usize, Failur
     fs::create_dir_all(&aside).map_err(cannot)?;
     fs::write(aside.join(MARK), mark).map_err(cannot)?;
     let log = demo::booth(today, seed);
+    let mut entries = log.entries;
     {
         let store = SqliteStore::open(&aside)?;
-        store.append(&log.entries)?;
+        entries.extend(recordings::keep(&log.recordings, &store.attachments())?);
+        entries.sort_by_key(|entry| entry.recorded.unix_ms);
+        store.append(&entries)?;
     }
     if data.exists() {
         // It is empty: `clear` saw to that.
         fs::remove_dir(data).map_err(cannot)?;
     }
     fs::rename(&aside, data).map_err(cannot)?;
-    Ok(log.entries.len())
+    Ok(entries.len())
 }

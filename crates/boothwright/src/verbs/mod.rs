@@ -8,6 +8,7 @@ pub mod logbook;
 pub mod machines;
 pub mod manual;
 pub mod progress;
+pub mod recordings;
 pub mod serve;
 pub mod sound;
 pub mod tonight;
