@@ -20,6 +20,8 @@ pub enum Section {
     Due,
     /// The diary.
     Diary,
+    /// The sound bench.
+    Sound,
     /// The machines.
     Machines,
     /// The logbook.
@@ -40,6 +42,7 @@ const WAYS: &[Way] = &[
     Way(Section::Due, "/due", "Due", true),
     Way(Section::Diary, "/diary", "Diary", true),
     Way(Section::Machines, "/machines", "Machines", false),
+    Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),
     Way(Section::Log, "/log", "Write down", false),
     Way(Section::About, "/about", "About", false),
@@ -58,6 +61,18 @@ pub fn page_with(
     main: &Markup,
     status: StatusCode,
 ) -> Response {
+    page_with_scripts(visit, section, title, main, status, &[])
+}
+
+/// Shows a page in its frame with scripts of its own, without which it can still be read.
+pub fn page_with_scripts(
+    visit: &Visit,
+    section: Option<Section>,
+    title: &str,
+    main: &Markup,
+    status: StatusCode,
+    scripts: &[&str],
+) -> Response {
     let settings = &visit.booth().settings;
     let body = html! {
         body.framed {
@@ -72,7 +87,7 @@ pub fn page_with(
             }
         }
     };
-    let page = document(visit.theme.name(), title, &settings.name, &body, &[]);
+    let page = document(visit.theme.name(), title, &settings.name, &body, scripts);
     (status, Html(page.into_string())).into_response()
 }
 

@@ -7,6 +7,7 @@ mod forms;
 mod guard;
 mod layout;
 mod pages;
+mod serve;
 mod trouble;
 mod typed;
 mod visit;
@@ -14,15 +15,15 @@ mod write;
 
 pub use desk::{Clock, Desk};
 pub use guard::{CONTENT_SECURITY_POLICY, LARGEST_BODY};
+pub use serve::{Limits, serve, serve_within};
 
 use axum::{
     Router,
     extract::DefaultBodyLimit,
     middleware,
-    routing::{get, post},
+    routing::{MethodRouter, get, post},
 };
-use std::{io, sync::Arc};
-use tokio::net::TcpListener;
+use std::sync::Arc;
 use tower_http::csrf::CsrfLayer;
 
 /// Returns the pages over a desk.
@@ -44,6 +45,13 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/machines/{machine}/path", get(page::film_path::show))
         .route("/machines/{machine}/path/{slot}", get(page::part::show))
         .route("/machines/{machine}/walk", get(page::walk::show).post(page::walk::take))
+        .route("/machines/{machine}/trend", get(page::sound_trend::choose))
+        .route("/machines/{machine}/trend/{quantity}", get(page::sound_trend::show))
+        .route("/machines/{machine}/trend/{quantity}/figures", get(page::sound_trend::figures))
+        .route("/sound", get(page::sound::show).merge(recordings_in()))
+        .route("/sound/recordings/{recording}", get(page::sound_result::show))
+        .route("/sound/recordings/{recording}/figures", get(page::sound_result::figures))
+        .route("/sound/recordings/{recording}/write", post(page::sound_result::write))
         .route("/diary", get(page::diary::show))
         .route("/diary/new", get(page::diary::new).post(page::diary::take_new))
         .route("/diary/{showing}", get(page::showing::show))
@@ -66,11 +74,8 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .with_state(desk)
 }
 
-/// Serves the pages until `until` ends; requests that are being answered then are answered first.
-pub async fn serve(
-    listener: TcpListener,
-    desk: Arc<Desk>,
-    until: impl Future<Output = ()> + Send + 'static,
-) -> io::Result<()> {
-    axum::serve(listener, router(desk)).with_graceful_shutdown(until).await
+/// Where recordings come in: they are larger than anything else and never whole in memory.
+fn recordings_in() -> MethodRouter<Arc<Desk>> {
+    post(pages::sound::take).layer(DefaultBodyLimit::max(pages::sound::LARGEST_RECORDING))
 }
+

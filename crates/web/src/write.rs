@@ -92,6 +92,11 @@ fn frame(visit: &Visit, typed: &Typed) -> Result<Frame, Vec<Problem>> {
     }
 }
 
+/// Reads who writes and when it happened, of a form that is read elsewhere.
+pub fn frame_of(visit: &Visit, typed: &Typed) -> Result<(PersonId, When), Vec<Problem>> {
+    frame(visit, typed).map(|Frame { by, happened }| (by, happened))
+}
+
 /// The moment at which a device kept this, counted back from now, so that a wrong clock on a phone does no harm.
 fn kept_since(visit: &Visit, typed: &Typed) -> Option<When> {
     let seconds: f64 = typed.get(common::KEPT_SECONDS)?.parse().ok()?;

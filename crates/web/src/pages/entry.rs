@@ -27,6 +27,7 @@ pub async fn show(visit: Visit, Path(entry): Path<String>) -> Answered {
             p { "This settles " a href=(Place::Entry(earlier).href()) { "an earlier entry" } "." }
         }
         (photos(&one.fact))
+        (recording(&one.fact))
         (particulars(&visit, &stored))
         details { summary { "As it is written" } pre { code { (as_written(&one.fact)) } } }
         (ways(one, &settled_by))
@@ -85,6 +86,18 @@ fn photos(fact: &Fact) -> Markup {
             } }
         }
     }
+}
+
+/// The way to the recording behind a reading, with its plots.
+fn recording(fact: &Fact) -> Markup {
+    let page = match fact {
+        Fact::Reading(reading) => reading.recording.as_deref().and_then(|recording| {
+            super::sound_trend::recording_page(&reading.machine, reading.quantity.as_str(), recording)
+        }),
+        Fact::Corrects(corrects) => return recording(&corrects.with),
+        _ => None,
+    };
+    html! { @if let Some(page) = page { p.ways { a #recording href=(page) { "The recording, with its plots" } } } }
 }
 
 fn particulars(visit: &Visit, stored: &Stored) -> Markup {

@@ -46,6 +46,10 @@ fn ways(machine: &MachineId, has_type: bool) -> Markup {
         Place::LogKind(kind.to_owned(), filled.map(|(key, value)| (key.to_owned(), value)).to_vec()).href()
     };
     html! {
+        p.ways {
+            a href=(super::sound_trend::address(machine)) { "Where readings are heading" }
+            a href={ "/sound?machine=" (machine) } { "Record the sound" }
+        }
         h2 #write-down { "Write down" }
         p.ways {
             @if has_type {

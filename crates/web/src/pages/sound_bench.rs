@@ -1,0 +1,330 @@
+//! What is measured of a recording, what is known beforehand, and the measuring itself: the same for a recording that
+//! just came, one that is looked at again, and one whose readings are written down.
+
+use crate::{
+    fields::{self, Choice, Field, Kind, Problem},
+    trouble::Trouble,
+    typed::Typed,
+    visit::Visit,
+};
+use ::sound::{
+    BuzzReport, BuzzRequest, FlutterReport, FocusReport, NoiseReport, ResponseReport, SoundError, Source,
+    TrackSide,
+};
+use axum::http::StatusCode;
+use booth::sound::{Bench, Measured, characteristic};
+use logbook::{MachineId, booth::Machine};
+use machine::MachineType;
+use serde_json::{Map, Value};
+use std::fs::File;
+use units::{Decibels, FramesPerSecond, Hertz};
+use views::{Sheet, address::escaped, sound::Known};
+
+/// What is measured.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Measure {
+    Flutter,
+    Response,
+    Noise,
+    Focus,
+    BuzzTrack,
+}
+
+impl Measure {
+    pub const ALL: [Self; 5] = [Self::Flutter, Self::Response, Self::Noise, Self::Focus, Self::BuzzTrack];
+
+    /// Its word in addresses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Flutter => "flutter",
+            Self::Response => "response",
+            Self::Noise => "noise",
+            Self::Focus => "focus",
+            Self::BuzzTrack => "buzz-track",
+        }
+    }
+
+    /// Its name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Flutter => "Speed and flutter",
+            Self::Response => "Response",
+            Self::Noise => "Noise and hum",
+            Self::Focus => "Sound focus",
+            Self::BuzzTrack => "Buzz track",
+        }
+    }
+
+    /// What to play for it.
+    pub const fn play(self) -> &'static str {
+        match self {
+            Self::Flutter => {
+                "Play a flutter film (3150 Hz or 3000 Hz), or any film with a steady tone, for a minute."
+            }
+            Self::Response => "Play a multi-frequency film from its beginning to its end.",
+            Self::Noise => {
+                "Play clear film or none, exciter lamp on, volume as in a show. A steady tone on the film also shows \
+                 distortion."
+            }
+            Self::Focus => "Play a high tone (5 or 7 kHz on 16 mm, 9 kHz on 35 mm) while the focus is set.",
+            Self::BuzzTrack => "Play a buzz track, which has a tone on either side of the sound track.",
+        }
+    }
+
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|one| one.word() == word)
+    }
+
+    /// The measurement that gives a quantity of the logbook.
+    pub fn of_quantity(quantity: &str) -> Option<Self> {
+        match quantity {
+            "flutter-weighted" | "speed-error" | "run-up-time" => Some(Self::Flutter),
+            "response-5khz" => Some(Self::Response),
+            "hum-and-noise" => Some(Self::Noise),
+            "azimuth-loss" => Some(Self::Focus),
+            "guard-tones" => Some(Self::BuzzTrack),
+            _ => None,
+        }
+    }
+}
+
+/// The fields of what is known beforehand.
+mod key {
+    pub const MACHINE: &str = "machine";
+    pub const MEASURE: &str = "measure";
+    pub const TONE: &str = "tone";
+    pub const SPEED: &str = "speed";
+    pub const REFERENCE: &str = "reference";
+    pub const PLACE: &str = "recorded_at";
+    pub const FIRST_LIES: &str = "first_lies";
+    pub const ALL: [&str; 7] = [MACHINE, MEASURE, TONE, SPEED, REFERENCE, PLACE, FIRST_LIES];
+}
+
+/// In front of the loudspeakers, in the field that says where it was recorded.
+const ROOM: &str = "room";
+/// Sound speed.
+const SOUND_SPEED: f64 = 24.0;
+
+/// What is asked of a recording.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    pub machine: Option<MachineId>,
+    pub measure: Measure,
+    tone: Option<Hertz>,
+    speed: FramesPerSecond,
+    reference: Option<Decibels>,
+    in_the_room: bool,
+    first_lies: Option<TrackSide>,
+    typed: Typed,
+}
+
+impl Asked {
+    /// The fields that a measurement asks for.
+    pub fn fields(visit: &Visit, measure: Measure) -> Vec<Field> {
+        let machines = visit.booth().machines.iter().filter(|(_, machine)| machine.retired.is_none());
+        let machines = machines.map(|(id, machine)| Choice::new(id.as_str(), &machine.name)).collect();
+        let machine = Field::new(key::MACHINE, "Machine", Kind::Pick(machines))
+            .hint("With it, lines get the names of parts, and readings can be written down.");
+        let mut all = vec![machine];
+        all.extend(match measure {
+            Measure::Flutter => vec![
+                Field::new(key::TONE, "Tone on the film", Kind::Number("Hz"))
+                    .hint("As the film's can says; left empty, the nearest customary tone is taken."),
+                Field::new(key::SPEED, "Speed at which the film carries it", Kind::Number("frames/s"))
+                    .hint("Left empty: 24."),
+            ],
+            Measure::Response => {
+                let places = vec![
+                    Choice::new("line", "At the line output"),
+                    Choice::new(ROOM, "In the room, in front of the loudspeakers"),
+                ];
+                vec![
+                    Field::new(key::TONE, "Tone at 0 dB", Kind::Number("Hz"))
+                        .hint("Left empty: 1000 Hz or, failing that, 400 Hz."),
+                    Field::new(key::PLACE, "Recorded", Kind::Pick(places)),
+                ]
+            }
+            Measure::Noise => vec![
+                Field::new(key::REFERENCE, "Level of the reference tone", Kind::Number("dB"))
+                    .hint("Below full scale, recorded with the same settings: for example -12."),
+            ],
+            Measure::Focus => vec![
+                Field::new(key::TONE, "High tone on the film", Kind::Number("Hz"))
+                    .hint("Left empty, any from 2900 Hz up is taken."),
+            ],
+            Measure::BuzzTrack => {
+                let sides = vec![
+                    Choice::new("picture", "Towards the picture"),
+                    Choice::new("edge", "Towards the edge"),
+                ];
+                vec![
+                    Field::new(key::FIRST_LIES, "The 300 Hz tone lies", Kind::Pick(sides))
+                        .hint("The film's sheet says so; then the side to move to can be told."),
+                ]
+            }
+        });
+        all
+    }
+
+    /// Reads what was typed; every problem comes at once.
+    pub fn read(visit: &Visit, typed: &Typed) -> Result<Self, Vec<Problem>> {
+        let measure = match typed.get(key::MEASURE) {
+            None => Measure::Flutter,
+            Some(word) => Measure::from_word(word).ok_or_else(|| {
+                vec![Problem::new(key::MEASURE, format!("Nothing is measured under \"{word}\"; choose one."))]
+            })?,
+        };
+        let mut body = Map::new();
+        let mut problems = fields::read_into(&mut body, &Self::fields(visit, measure), typed);
+        let mut within = |key: &'static str, low: f64, high: f64, right: &str| {
+            let number = body.get(key).and_then(Value::as_f64)?;
+            if (low..=high).contains(&number) {
+                return Some(number);
+            }
+            problems.push(Problem::new(key, format!("{number} is out of range; {right}.")));
+            None
+        };
+        let tone = within(key::TONE, 20.0, 20_000.0, "name a tone from 20 to 20000 Hz");
+        let speed = within(key::SPEED, 8.0, 60.0, "name a speed from 8 to 60 frames/s");
+        let reference = within(key::REFERENCE, -100.0, 0.0, "name a level from -100 to 0 dB");
+        if !problems.is_empty() {
+            return Err(problems);
+        }
+        let word = |key: &str| body.get(key).and_then(Value::as_str);
+        Ok(Self {
+            machine: word(key::MACHINE).map(MachineId::new),
+            measure,
+            tone: tone.map(Hertz::new),
+            speed: FramesPerSecond::new(speed.unwrap_or(SOUND_SPEED)),
+            reference: reference.map(Decibels::new),
+            in_the_room: word(key::PLACE) == Some(ROOM),
+            first_lies: word(key::FIRST_LIES)
+                .map(|side| if side == "picture" { TrackSide::Picture } else { TrackSide::Edge }),
+            typed: only_ours(typed, measure),
+        })
+    }
+
+    /// The same as a query, with its question mark.
+    pub fn query(&self) -> String {
+        let query = self.typed.as_query_without("");
+        format!("?{}", query.trim_start_matches('&'))
+    }
+
+    /// Names and values for hidden fields.
+    pub fn hidden(&self) -> Vec<(&'static str, String)> {
+        let value = |name: &'static str| self.typed.get(name).map(|value| (name, value.to_owned()));
+        key::ALL.into_iter().filter_map(value).collect()
+    }
+
+    /// The machine with its type, if both are known.
+    pub fn about<'v>(&self, visit: &'v Visit) -> (Option<&'v Machine>, Option<&'v MachineType>) {
+        let machine = self.machine.as_ref().and_then(|id| visit.booth().machines.get(id.as_str()));
+        (machine, machine.and_then(|machine| visit.library().get(machine.machine_type.as_str())))
+    }
+
+    /// Measures a recording.
+    pub fn measure(&self, file: &mut File, kind: Option<&MachineType>) -> Result<Found, SoundError> {
+        let source: &mut dyn Source = file;
+        let bench = Bench { speed: self.speed, tone: self.tone, ..Bench::new(kind) };
+        Ok(match self.measure {
+            Measure::Flutter => Found::Flutter(Box::new(bench.flutter(source)?)),
+            Measure::Response => Found::Response(bench.response(source)?),
+            Measure::Noise => Found::Noise(bench.noise(source, self.reference)?),
+            Measure::Focus => Found::Focus(bench.focus(source)?),
+            Measure::BuzzTrack => {
+                let request = BuzzRequest { first_lies: self.first_lies, ..BuzzRequest::default() };
+                Found::BuzzTrack(bench.buzz_track(source, &request)?)
+            }
+        })
+    }
+
+    /// The address of the page on which something of a machine's recording is measured.
+    pub fn address(recording: &str, measure: Measure, machine: &MachineId) -> String {
+        let machine = escaped(machine.as_str());
+        format!("/sound/recordings/{}?measure={}&machine={machine}", escaped(recording), measure.word())
+    }
+
+    /// The address of a recording's page.
+    pub fn page_of(&self, recording: &str) -> String {
+        format!("/sound/recordings/{}{}", escaped(recording), self.query())
+    }
+}
+
+/// Only what the measurement asks for, so that an address says no more than that.
+fn only_ours(typed: &Typed, measure: Measure) -> Typed {
+    let mut own = Typed::default();
+    own.push(key::MEASURE, measure.word());
+    for name in key::ALL.into_iter().filter(|name| *name != key::MEASURE) {
+        if let Some(value) = typed.get(name) {
+            own.push(name, value);
+        }
+    }
+    own
+}
+
+/// What a recording says.
+pub enum Found {
+    Flutter(Box<FlutterReport>),
+    Response(ResponseReport),
+    Noise(NoiseReport),
+    Focus(FocusReport),
+    BuzzTrack(BuzzReport),
+}
+
+impl Found {
+    /// The figures that may become readings.
+    pub fn figures(&self) -> Vec<Measured> {
+        match self {
+            Self::Flutter(report) => Measured::of_flutter(report),
+            Self::Response(report) => Measured::of_response(report),
+            Self::Noise(report) => Measured::of_noise(report),
+            Self::Focus(report) => Measured::of_focus(report),
+            Self::BuzzTrack(report) => Measured::of_buzz_track(report),
+        }
+    }
+
+    /// What it says, in words and pictures.
+    pub fn sheet(&self, asked: &Asked, known: &Known<'_>) -> Sheet {
+        match self {
+            Self::Flutter(report) => views::sound::flutter(report, known),
+            Self::Response(report) => {
+                let wanted = known.kind.and_then(|kind| characteristic(kind.gauge, asked.in_the_room));
+                views::sound::response(report, wanted, known)
+            }
+            Self::Noise(report) => views::sound::noise(report, known),
+            Self::Focus(report) => views::sound::focus(report, known),
+            Self::BuzzTrack(report) => views::sound::buzz_track(report, known),
+        }
+    }
+
+    /// The same as the command line gives with `--json`.
+    pub fn json(&self, asked: &Asked, known: &Known<'_>) -> Value {
+        match self {
+            Self::Flutter(report) => views::sound::json::flutter(report, known),
+            Self::Response(report) => {
+                let wanted = known.kind.and_then(|kind| characteristic(kind.gauge, asked.in_the_room));
+                views::sound::json::response(report, wanted, known)
+            }
+            Self::Noise(report) => views::sound::json::with_readings(report, known),
+            Self::Focus(report) => views::sound::json::with_readings(report, known),
+            Self::BuzzTrack(report) => views::sound::json::with_readings(report, known),
+        }
+    }
+}
+
+/// Why a recording gave no reading, as a page with the way back.
+pub fn no_reading(error: &SoundError, asked: &Asked) -> Trouble {
+    let words = error.to_string();
+    let (what, right) =
+        words.split_once("; ").unwrap_or((&words, "record again, or choose what else it holds"));
+    let title = "No reading from this recording";
+    Trouble::new(StatusCode::UNPROCESSABLE_ENTITY, title, sentence(what), sentence(right))
+        .way(format!("/sound{}", asked.query()), "Another recording")
+}
+
+/// Makes a sentence of an error's words.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+}
