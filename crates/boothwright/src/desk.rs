@@ -100,23 +100,22 @@ impl Desk {
         let data = data_folder(common)?;
         let library = library(&data)?;
         let store = if make { SqliteStore::open(&data)? } else { existing(&data)? };
-        let entries = store.entries()?;
-        let (booth, now) = Self::as_asked(common, entries);
+        let (booth, now) = Self::as_asked(common, &store)?;
         Ok(Self { store, booth, library, now })
     }
 
-    fn as_asked(common: &Common, entries: Vec<Entry>) -> (Booth, ZonedDateTime) {
+    fn as_asked(common: &Common, store: &SqliteStore) -> Result<(Booth, ZonedDateTime), Failure> {
         let Some(day) = common.as_of else {
-            let Folded { booth, .. } = logbook::fold(entries);
+            let Folded { booth, .. } = store.folded()?;
             let now = clock::now(&zone_of(&booth));
-            return (booth, now);
+            return Ok((booth, now));
         };
         // The booth's zone may itself have been written later; the whole log's zone is the one people mean.
-        let zone = zone_of(&logbook::fold(entries.clone()).booth);
+        let zone = zone_of(&store.folded()?.booth);
         let end =
             day.at(23, 59, 59, 0).to_zoned_datetime(zone).unwrap_or_else(|_| clock::now(&TimeZone::UTC));
-        let Folded { booth, .. } = logbook::fold_as_of(entries, When::from_zoned(&end));
-        (booth, end)
+        let Folded { booth, .. } = logbook::fold_as_of(store.entries()?, When::from_zoned(&end));
+        Ok((booth, end))
     }
 
     /// Returns the moment as the logbook writes it.
@@ -174,7 +173,7 @@ impl Desk {
 
     /// Folds the logbook again, with what was written since.
     pub fn refresh(&mut self) -> Result<(), Failure> {
-        self.booth = logbook::fold(self.store.entries()?).booth;
+        self.booth = self.store.folded()?.booth;
         Ok(())
     }
 }

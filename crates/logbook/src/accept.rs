@@ -10,6 +10,7 @@
 //! of the entries to check, with [`must_be_known`].
 
 mod diary;
+mod guard;
 mod machines;
 mod parts;
 mod shape;
@@ -73,6 +74,7 @@ const FIRST_DAY: civil::Date = civil::date(1890, 1, 1);
 pub fn accept(draft: Draft, booth: &Booth, now: When) -> Result<Entry, Refusal> {
     check_head(&draft, now)?;
     shape::check(&draft.fact, draft.id, now)?;
+    guard::check(&draft, booth)?;
     state::check(&draft, booth)?;
     let Draft { id, device, happened, by, fact } = draft;
     Ok(Entry { id, device, happened, recorded: now, by, fact })
@@ -83,11 +85,7 @@ pub fn accept(draft: Draft, booth: &Booth, now: When) -> Result<Entry, Refusal> 
 /// # Errors
 /// That the entry is not known.
 pub fn must_be_known(fact: &Fact, known: &dyn Fn(EntryId) -> bool) -> Result<(), Refusal> {
-    let target = match fact {
-        Fact::Corrects(corrects) => corrects.entry,
-        Fact::Withdraws(withdraws) => withdraws.entry,
-        _ => return Ok(()),
-    };
+    let Some(target) = fact.settles() else { return Ok(()) };
     must(known(target), || {
         Refusal::new(
             "entry",

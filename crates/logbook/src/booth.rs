@@ -13,6 +13,9 @@
 //! ```
 //!
 //! No caches inside and no machine types: an old logbook folds the same whatever edition of the types is there.
+//!
+//! All of it can be serialised, for a snapshot that saves folding again. That is no written form and no promise: a
+//! snapshot is read only by the very code that wrote it ([`crate::CODE_KEY`]), so any field here may change freely.
 
 use crate::{
     When,
@@ -25,6 +28,7 @@ use crate::{
 use indexmap::IndexMap;
 use jiff::civil;
 use rustc_hash::FxBuildHasher;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::Hours;
 
@@ -37,7 +41,7 @@ pub use diary::{Print, Showing, ShowingState, StoppageRecord};
 pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
 
 /// The state of a booth after all entries that were folded.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Booth {
     /// Name and customs.
     pub settings: Settings,
@@ -63,10 +67,21 @@ pub struct Booth {
     pub notes: Vec<Note>,
     /// What does not add up and somebody should settle, in order of time.
     pub queries: Vec<Query>,
+    /// Entries that not everybody may correct or withdraw.
+    pub guarded: BTreeMap<EntryId, Guard>,
+}
+
+/// Why not everybody may correct or withdraw an entry.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum Guard {
+    /// By it a machine is dangerous: a technician's to settle.
+    Danger,
+    /// By it somebody has a role: for those in charge to settle.
+    Person,
 }
 
 /// Name and customs of the booth.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Settings {
     /// What the booth is called; empty until it is set up.
     pub name: String,
@@ -94,7 +109,7 @@ impl Default for Settings {
 }
 
 /// Somebody who writes entries.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Person {
     /// Full name.
     pub name: String,
@@ -103,7 +118,7 @@ pub struct Person {
 }
 
 /// A hall, booth or depot.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Place {
     /// What people call it.
     pub name: String,
@@ -112,7 +127,7 @@ pub struct Place {
 }
 
 /// The counters of a machine or the share of them that a part has seen. Each is a clock of its own.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Clocks {
     /// Running in showings.
     pub showing: Hours,
@@ -141,7 +156,7 @@ impl Clocks {
 }
 
 /// One machine.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Machine {
     /// What people call it.
     pub name: String,
@@ -186,7 +201,7 @@ pub struct Machine {
 }
 
 /// The hour meter's last word.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Meter {
     /// Last figure read.
     pub reading: Hours,
@@ -201,7 +216,7 @@ pub struct Meter {
 }
 
 /// One figure of a meter that was taken as right.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 pub struct MeterMark {
     /// When.
     pub at: When,
@@ -214,7 +229,7 @@ pub struct MeterMark {
 }
 
 /// May the machine be used, and who says so.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct FitnessState {
     /// The decision.
     pub fitness: Fitness,
@@ -225,7 +240,7 @@ pub struct FitnessState {
 }
 
 /// One run of a machine.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Run {
     /// When it began.
     pub at: When,
@@ -242,7 +257,7 @@ pub struct Run {
 }
 
 /// A care point's last deed.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct CareRecord {
     /// When.
     pub at: When,
@@ -263,7 +278,7 @@ pub struct CareRecord {
 }
 
 /// A care point that was put off.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Deferral {
     /// When that was decided.
     pub at: When,
@@ -280,7 +295,7 @@ pub struct Deferral {
 }
 
 /// Care that was left out, or whose finding nobody could tell.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct LeftOut {
     /// When.
     pub at: When,
@@ -295,7 +310,7 @@ pub struct LeftOut {
 }
 
 /// A reading.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct ReadingRecord {
     /// When.
     pub at: When,
@@ -324,7 +339,7 @@ pub struct ReadingRecord {
 }
 
 /// An event that calls for care.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct EventRecord {
     /// When.
     pub at: When,
@@ -337,7 +352,7 @@ pub struct EventRecord {
 }
 
 /// The life of one part.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct PartLife {
     /// The kind of slot it was made for (that of its first stint).
     pub slot: SlotId,
@@ -356,7 +371,7 @@ pub struct PartLife {
 }
 
 /// A part's time in one slot of one machine.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Stint {
     /// The machine.
     pub machine: MachineId,
@@ -373,7 +388,7 @@ pub struct Stint {
 }
 
 /// The end of a stint.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct StintEnd {
     /// When.
     pub at: When,
@@ -386,7 +401,7 @@ pub struct StintEnd {
 }
 
 /// One fault.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Fault {
     /// The machine.
     pub machine: MachineId,
@@ -405,7 +420,7 @@ pub struct Fault {
 }
 
 /// One stock item.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct StockItem {
     /// What it is.
     pub name: String,
@@ -422,7 +437,7 @@ pub struct StockItem {
 }
 
 /// A note.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Note {
     /// When.
     pub at: When,
@@ -437,7 +452,7 @@ pub struct Note {
 }
 
 /// Something in the logbook that does not add up; the fold goes on and asks.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Query {
     /// The entry that raised it.
     pub entry: EntryId,

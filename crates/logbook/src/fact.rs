@@ -728,6 +728,15 @@ facts! {
 }
 
 impl Fact {
+    /// Returns the entry that a correction or withdrawal names.
+    pub fn settles(&self) -> Option<EntryId> {
+        match self {
+            Self::Corrects(corrects) => Some(corrects.entry),
+            Self::Withdraws(withdraws) => Some(withdraws.entry),
+            _ => None,
+        }
+    }
+
     /// Returns the machine that the fact is about, if it names one (a showing's machines are in its list).
     pub fn machine(&self) -> Option<&MachineId> {
         match self {

@@ -13,6 +13,7 @@ mod clocks;
 mod deeds;
 mod diary;
 mod faults;
+mod guard;
 mod line;
 mod machines;
 mod parts;
@@ -25,10 +26,11 @@ use apply::Folding;
 pub(crate) use clock_plan::{MeterTrouble, check_jump, check_reading};
 use line::{Line, Scan, Stub, Touch};
 use queries::Queries;
+use serde::{Deserialize, Serialize};
 use settle::Sayings;
 
 /// What folding gives.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Folded {
     /// The booth.
     pub booth: Booth,
@@ -50,12 +52,14 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     let mut changed = Vec::new();
     let index = settle::Index::of(&mut entries, scan.ids_rise, &mut changed, &mut queries);
     let count = index.len(&entries);
-    let sayings = settle::settle(&mut entries, &scan.settlements, &index, &mut changed, &mut queries);
+    let guarded = guard::guarded(&entries, &scan.watched, &scan.settlements);
+    let settlements = guard::that_count(&entries, &scan.watched, &scan.settlements, &guarded, &mut queries);
+    let sayings = settle::settle(&mut entries, &settlements, &index, &mut changed, &mut queries);
     for place in changed {
         scan.stubs[place] = Stub::of(&entries[place], place, &mut scan.names);
     }
     line::put_in_order(&mut scan.stubs, &entries);
-    let (mut folding, places) = begin(&scan, &entries, queries);
+    let (mut folding, places) = begin(&scan, &entries, &sayings, queries);
     for stub in &scan.stubs {
         let entry = &mut entries[stub.entry as usize];
         let line = line_of(entry, &sayings);
@@ -67,15 +71,24 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     folding.stop_work();
     let Folding { mut booth, queries, .. } = folding;
     booth.queries = queries.in_order();
+    booth.guarded = guarded;
     Folded { booth, entries: count }
 }
 
 /// Makes the booth as it stood before the first entry, with all machines in it, and says where each stands.
-fn begin(scan: &Scan, entries: &[Entry], mut queries: Queries) -> (Folding, Vec<Option<usize>>) {
+fn begin(
+    scan: &Scan,
+    entries: &[Entry],
+    sayings: &Sayings,
+    mut queries: Queries,
+) -> (Folding, Vec<Option<usize>>) {
     let mut plans = clock_plan::plans(&scan.stubs, entries, scan.names.len(), &mut queries);
     let mut folding = Folding { queries, ..Folding::default() };
     let mut places = vec![None; plans.len()];
-    for stub in scan.stubs.iter().filter(|stub| matches!(stub.touch(), Touch::Enters | Touch::Person)) {
+    let people = scan.stubs.iter().filter(|stub| stub.touch() == Touch::Person);
+    let people = people.map(|stub| &entries[stub.entry as usize]);
+    folding.roles = guard::Roles::of(people, &|id| sayings.contains_key(&id));
+    for stub in scan.stubs.iter().filter(|stub| stub.touch() == Touch::Enters) {
         let entry = &entries[stub.entry as usize];
         match (&entry.fact, stub.machine()) {
             (Fact::MachineAdded(added), Some(machine)) if places[machine].is_none() => {
@@ -88,10 +101,6 @@ fn begin(scan: &Scan, entries: &[Entry], mut queries: Queries) -> (Folding, Vec<
                     plan,
                     before,
                 );
-            }
-            (Fact::PersonAdded(person), _) => {
-                let roles = folding.roles.entry(person.person.clone()).or_default();
-                roles.push((entry.happened.unix_ms, person.role));
             }
             _ => {}
         }

@@ -20,3 +20,7 @@ pub use ids::{
     CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ShowingId,
 };
 pub use when::{Precision, When};
+
+/// Names the code that folds: other sources here or in `units`, or other versions of the libraries that the booth is
+/// made of or written with, and it is another key. `build.rs` makes it.
+pub const CODE_KEY: &str = env!("LOGBOOK_CODE_KEY");

@@ -142,6 +142,18 @@ impl Booth {
         until.map_or_else(Clocks::default, |clocks| clocks.since(&stint.clocks_at_fitting))
     }
 
+    /// Returns what people call a machine, for sentences; its id where it has no name.
+    pub fn machine_name<'n>(&'n self, id: &'n MachineId) -> &'n str {
+        let name = self.machines.get(id).map(|machine| machine.name.as_str());
+        name.filter(|name| !name.is_empty()).unwrap_or(id.as_str())
+    }
+
+    /// Returns what somebody is called, for sentences; the id where nobody added them.
+    pub fn person_name<'n>(&'n self, id: &'n PersonId) -> &'n str {
+        let name = self.people.get(id).map(|person| person.name.as_str());
+        name.filter(|name| !name.is_empty()).unwrap_or(id.as_str())
+    }
+
     /// Returns whether somebody may release a machine from danger.
     pub fn is_technician(&self, person: &PersonId) -> bool {
         self.people.get(person).is_some_and(|person| person.role == Role::Technician)

@@ -1,6 +1,10 @@
 //! Bounds that the gate refuses by and the fold asks by: one list, so that the two never disagree.
 
-use crate::{Precision, When};
+use crate::{
+    Precision, When,
+    fact::{PersonAdded, Role},
+    ids::PersonId,
+};
 use units::Hours;
 
 /// The longest single run, in hours. Common practice, no source: nothing runs for more than a day without somebody
@@ -64,4 +68,22 @@ pub fn gained_by_rolling_over(last: Hours, new: Hours) -> Hours {
         top *= 10.0;
     }
     Hours::new(top) - last + new
+}
+
+/// Returns whether somebody may write that a person is there with a role.
+///
+/// Anybody may add an operator. Who keeps the booth or is a technician gives the other roles, though not to
+/// themselves; while nobody is in charge yet anybody may, or no booth could begin. Common practice, no source.
+pub(crate) fn may_give_role(
+    by: &PersonId,
+    role_of_by: Option<Role>,
+    fact: &PersonAdded,
+    before: Option<Role>,
+    somebody_in_charge: bool,
+) -> bool {
+    let in_charge = matches!(role_of_by, Some(Role::Keeper | Role::Technician));
+    let changes_nothing = before == Some(fact.role);
+    let new_operator = before.is_none() && fact.role == Role::Operator;
+    let raises_self = *by == fact.person && fact.role != Role::Operator;
+    !somebody_in_charge || changes_nothing || new_operator || (in_charge && !raises_self)
 }

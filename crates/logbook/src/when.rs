@@ -21,7 +21,7 @@ pub enum Precision {
 /// A moment with the local offset that was in force, so that both UTC and the clock on the wall are kept.
 ///
 /// Milliseconds since 1970 order the fold; the offset only serves reading.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug, Serialize, Deserialize)]
 pub struct When {
     /// Milliseconds since 1970-01-01T00:00:00Z.
     pub unix_ms: i64,

@@ -1,7 +1,7 @@
 //! What a place that keeps entries can do.
 
 use crate::{Filter, Hash, StoreError, Verification};
-use logbook::{Chained, DeviceId, Entry, EntryId, wire::ChainedRecord};
+use logbook::{Chained, DeviceId, Entry, EntryId, Folded, wire::ChainedRecord};
 use std::ops::ControlFlow;
 
 /// A place that keeps entries: small, so that another database can keep them one day.
@@ -29,6 +29,13 @@ pub trait EntryStore: Send + Sync {
     /// Returns all entries in order of arrival.
     fn entries(&self) -> Result<Vec<Entry>, StoreError> {
         self.entries_since(0)
+    }
+
+    /// Returns what all entries add up to.
+    ///
+    /// A store may keep a snapshot to answer sooner; the answer is always that of folding [`EntryStore::entries`].
+    fn folded(&self) -> Result<Folded, StoreError> {
+        Ok(logbook::fold(self.entries()?))
     }
 
     /// Shows every record as it is written, in order of arrival, until `visit` breaks off.

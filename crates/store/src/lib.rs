@@ -10,6 +10,7 @@ mod media;
 mod memory;
 mod references;
 mod search;
+mod snapshot;
 mod sqlite;
 mod verify;
 

@@ -1,7 +1,7 @@
 //! What all requests share: the logbook, the booth that it adds up to, the machine types, and the clock.
 
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
-use logbook::{Booth, DeviceId, Entry, EntryId, fold};
+use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Attachments, EntryStore, Head, Receipt, StoreError};
@@ -93,7 +93,7 @@ impl Desk {
         let mut folded = self.folded.lock().unwrap_or_else(PoisonError::into_inner);
         let head = self.store.head()?;
         if folded.head != head || head.count == 0 {
-            let booth = fold(self.store.entries()?).booth;
+            let booth = self.store.folded()?.booth;
             *folded = Arc::new(Folded { head, booth });
         }
         Ok(Arc::clone(&folded))

@@ -6,10 +6,11 @@ use crate::{
     ids::{EntryId, MachineId, PlaceId, PrintId, ShowingId},
 };
 use jiff::ZonedDateTime;
+use serde::{Deserialize, Serialize};
 use units::{Hours, Metres, Seconds};
 
 /// Where a showing stands.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum ShowingState {
     /// It stands in the diary.
     Planned,
@@ -28,7 +29,7 @@ pub enum ShowingState {
 }
 
 /// One showing.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Showing {
     /// What is shown.
     pub title: String,
@@ -60,7 +61,7 @@ impl Showing {
 }
 
 /// One print.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Print {
     /// Its title.
     pub title: String,
@@ -88,7 +89,7 @@ impl Print {
 }
 
 /// A stoppage.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct StoppageRecord {
     /// When.
     pub at: When,

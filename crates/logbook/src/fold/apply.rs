@@ -4,6 +4,7 @@ use super::{
     clock_plan::ClockPlan,
     clocks::Live,
     deeds::{DeedNames, DeedNotes},
+    guard::Roles,
     line::Line,
     pending::Pending,
     queries::Queries,
@@ -12,7 +13,7 @@ use crate::{
     Booth, Fact, When,
     booth::{Clocks, Machine, Note, StoppageRecord},
     fact::{Noted, Role, Stoppage, Unknown},
-    ids::{EntryId, MachineId, PersonId},
+    ids::{EntryId, MachineId},
 };
 use rustc_hash::FxHashMap;
 use std::mem::take;
@@ -24,8 +25,8 @@ pub(super) struct Folding {
     pub booth: Booth,
     /// The clocks at work, by the machine's place in the booth.
     pub live: Vec<Live>,
-    /// Which role each person had from when on, in order of time.
-    pub roles: FxHashMap<PersonId, Vec<(i64, Role)>>,
+    /// Which role each person had from when on.
+    pub roles: Roles,
     /// When the plan that holds was written, by the showing's place in the booth.
     pub planned: Vec<(i64, EntryId)>,
     /// What waits for something that may yet come.
@@ -72,7 +73,7 @@ impl Folding {
             (Fact::StockCounted(fact), _) => self.stock_counted(line, fact),
             (Fact::Noted(fact), _) => self.noted(line, fact),
             (Fact::BoothNamed(fact), _) => self.booth_named(line, fact),
-            (Fact::PersonAdded(fact), _) => self.person_added(fact),
+            (Fact::PersonAdded(fact), _) => self.person_added(line, fact),
             (Fact::PlaceAdded(fact), _) => self.place_added(fact),
             (Fact::Unknown(fact), _) => self.unknown(line, fact),
             // Settled in the first pass.
@@ -108,12 +109,8 @@ impl Folding {
     }
 
     /// Returns the role that somebody had when the words that stand were written.
-    ///
-    /// Before the first entry about a person the role in that entry counts.
     pub fn role_of(&self, line: &Line) -> Option<Role> {
-        let roles = self.roles.get(line.said_by())?;
-        let known = roles.partition_point(|(from, _)| *from <= line.recorded);
-        roles.get(known.saturating_sub(1)).map(|(_, role)| *role)
+        self.roles.at(line.said_by(), line.recorded)
     }
 
     fn stoppage(&mut self, line: &Line, place: Option<usize>, fact: &mut Stoppage) {

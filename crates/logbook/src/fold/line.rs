@@ -1,5 +1,6 @@
 //! One line of the log on its way through the fold, and the compact list that puts the lines in order.
 
+use super::guard::is_watched;
 use crate::{
     Entry, Fact, When,
     fact::{RunKind, Withdraws},
@@ -129,6 +130,8 @@ pub(super) struct Scan {
     pub names: Names,
     /// Places of corrections and withdrawals.
     pub settlements: Vec<usize>,
+    /// Places of entries that not everybody may settle.
+    pub watched: Vec<usize>,
     /// The ids rise from entry to entry, so that none comes twice.
     pub ids_rise: bool,
 }
@@ -139,6 +142,7 @@ pub(super) fn scan(entries: &[Entry]) -> Scan {
         stubs: Vec::with_capacity(entries.len()),
         names: Names::default(),
         settlements: Vec::new(),
+        watched: Vec::new(),
         ids_rise: true,
     };
     let mut last = None;
@@ -146,6 +150,8 @@ pub(super) fn scan(entries: &[Entry]) -> Scan {
         scan.stubs.push(Stub::of(entry, place, &mut scan.names));
         if matches!(entry.fact, Fact::Corrects(_) | Fact::Withdraws(_)) {
             scan.settlements.push(place);
+        } else if is_watched(&entry.fact) {
+            scan.watched.push(place);
         }
         scan.ids_rise &= last < Some(entry.id);
         last = Some(entry.id);

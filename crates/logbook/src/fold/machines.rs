@@ -170,8 +170,14 @@ impl Folding {
     }
 
     /// Somebody writes here from now on.
-    pub fn person_added(&mut self, fact: &mut PersonAdded) {
-        let person = Person { name: take(&mut fact.name), role: fact.role };
+    pub fn person_added(&mut self, line: &Line, fact: &mut PersonAdded) {
+        let mut role = fact.role;
+        if self.roles.refused.contains(&line.id) {
+            role = self.booth.people.get(&fact.person).map_or(Role::Operator, |there| there.role);
+            let what = format!("“{}” may not make “{}” one who decides; the role stays as it was", line.said_by(), fact.person);
+            self.ask(line, None, what, "the keeper writes who has which role");
+        }
+        let person = Person { name: take(&mut fact.name), role };
         self.booth.people.insert(fact.person.clone(), person);
     }
 

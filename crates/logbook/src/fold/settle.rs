@@ -166,7 +166,7 @@ impl Settling {
             lost: Vec::new(),
         };
         for &place in places {
-            let Some(id) = named(&entries[place].fact) else { continue };
+            let Some(id) = entries[place].fact.settles() else { continue };
             if is_silenced(&entries[place]) {
                 continue;
             }
@@ -298,15 +298,6 @@ fn take_new_fact(entry: &mut Entry) -> (Fact, PersonId, i64) {
         Fact::Corrects(corrects) => (*corrects.with, by, recorded),
         // Only corrections are sources; were it otherwise, saying the same again would be right.
         other => (other, by, recorded),
-    }
-}
-
-/// Returns the entry that a settlement names.
-fn named(fact: &Fact) -> Option<EntryId> {
-    match fact {
-        Fact::Corrects(corrects) => Some(corrects.entry),
-        Fact::Withdraws(withdraws) => Some(withdraws.entry),
-        _ => None,
     }
 }
 

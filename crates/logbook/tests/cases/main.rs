@@ -12,5 +12,6 @@ mod kit;
 mod meter;
 mod parts;
 mod properties;
+mod roles;
 mod settling;
 mod wire;

@@ -2,7 +2,7 @@
 
 use crate::kit::*;
 use logbook::{
-    Booth, Draft, Entry, Fact, When, accept,
+    Booth, Draft, Entry, Fact, Folded, When, accept,
     fact::{
         CareDone, Ending, Fitness, MeterChange, Outcome, PartFitted, PartRemoved, Ran, Role, RunKind, Used,
     },
@@ -212,6 +212,16 @@ proptest! {
         for entry in log.entries.iter().filter(|entry| !format!("{entry:?}").contains("NaN") && !format!("{entry:?}").contains("inf")) {
             prop_assert_eq!(&wire::decode(&wire::encode(entry)), entry);
         }
+    }
+
+    #[test]
+    fn a_folded_booth_comes_back_from_a_snapshot_as_it_was(log in log()) {
+        let folded = fold(log.entries);
+        let bytes = postcard::to_stdvec(&folded).unwrap();
+        let back: Folded = postcard::from_bytes(&bytes).unwrap();
+        prop_assert_eq!(&back, &folded);
+        // Also what equality passes over: the order of maps, the zone of a showing.
+        prop_assert_eq!(format!("{back:?}"), format!("{folded:?}"));
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::{
     AttachmentId, Attachments, StoreError,
     attachments::sync_folder,
     error::Doing,
+    snapshot,
     sqlite::{self, layout},
 };
 use logbook::DeviceId;
@@ -108,6 +109,7 @@ fn bring_attachments(
 
 /// Puts the restored logbook in the place of the one that is there, if any; returns where that one lies now.
 fn put_in_place(stage: &Path, folder: &Path) -> Result<Option<PathBuf>, StoreError> {
+    snapshot::remove(folder);
     let file = folder.join(sqlite::FILE);
     if !file.exists() {
         // What an SQLite log without its file holds cannot be used, but it must not be taken for the new one's.

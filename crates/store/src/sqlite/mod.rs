@@ -1,5 +1,6 @@
 //! A logbook in a folder, in SQLite.
 
+mod folding;
 pub(crate) mod layout;
 mod pages;
 mod rows;
@@ -9,15 +10,15 @@ mod writing;
 
 use crate::{
     Attachments, EntryStore, Filter, Head, Merged, Page, Receipt, StoreError, Stored, Verification,
-    attachments::sync_folder, error::Doing, ledger,
+    attachments::sync_folder, error::Doing, ledger, snapshot,
 };
-use logbook::{DeviceId, Entry, EntryId, wire::ChainedRecord};
+use logbook::{DeviceId, Entry, EntryId, Folded, wire::ChainedRecord};
 use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, TransactionBehavior};
 use std::{
     fs, io,
     ops::{ControlFlow, Deref},
     path::{Path, PathBuf},
-    sync::{Mutex, MutexGuard, PoisonError},
+    sync::{Mutex, MutexGuard, PoisonError, atomic::AtomicBool},
     time::Duration,
 };
 
@@ -35,6 +36,10 @@ pub struct SqliteStore {
     folder: PathBuf,
     file: PathBuf,
     device: DeviceId,
+    /// From this many entries on a snapshot of the folded booth is left beside them.
+    snapshots_from: usize,
+    /// This store has left a snapshot of the folded booth, or tried to.
+    left_snapshot: AtomicBool,
     /// Closed before the writer: only a connection that may write can put SQLite's log away when it is the last.
     idle_readers: Mutex<Vec<Connection>>,
     writer: Mutex<Connection>,
@@ -78,9 +83,25 @@ impl SqliteStore {
             folder: folder.to_owned(),
             file,
             device,
+            snapshots_from: snapshot::WORTH_A_SNAPSHOT,
+            left_snapshot: AtomicBool::new(false),
             writer: Mutex::new(connection),
             idle_readers: Mutex::default(),
         })
+    }
+
+    /// Leaves a snapshot of the folded booth from this many entries on, instead of 50,000.
+    #[must_use]
+    pub fn snapshots_from(mut self, entries: usize) -> Self {
+        self.snapshots_from = entries;
+        self
+    }
+
+    /// Takes the snapshot of the folded booth away, if there is one; the next fold reads the entries.
+    ///
+    /// Nothing needs this but measuring: a snapshot that does not fit is not used.
+    pub fn forget_snapshot(&self) {
+        snapshot::remove(&self.folder);
     }
 
     /// Returns the data folder.
@@ -147,6 +168,10 @@ impl EntryStore for SqliteStore {
 
     fn entries_since(&self, seq: u64) -> Result<Vec<Entry>, StoreError> {
         scan::entries_since(self, seq)
+    }
+
+    fn folded(&self) -> Result<Folded, StoreError> {
+        folding::folded(self)
     }
 
     fn each_record(

@@ -1,0 +1,141 @@
+//! Who may release a machine from danger, and who may give roles: at the gate, and for what comes from elsewhere.
+
+use crate::kit::{Log, after, corrects, counted, fit, machine, person, with_turnstone, withdraws};
+use logbook::{
+    Booth, Draft, Fact, When, accept,
+    fact::{Corrects, Fitness, Role},
+    ids::{DeviceId, EntryId},
+};
+
+/// Ada keeps the booth, Ben operates, Tove is the technician; Ben found the machine dangerous.
+fn in_danger() -> (Log, EntryId) {
+    let mut log = with_turnstone();
+    log.at(0.0, person("ada", Role::Keeper));
+    log.at(0.0, person("ben", Role::Operator));
+    log.at(0.0, person("tove", Role::Technician));
+    let danger = log.by("ben", 24.0, fit(Fitness::Danger));
+    (log, danger)
+}
+
+fn write(booth: &Booth, by: &str, fact: impl Into<Fact>) -> Result<(), String> {
+    let draft = Draft {
+        id: EntryId(uuid::Uuid::from_u128(900)),
+        device: DeviceId(uuid::Uuid::from_u128(7)),
+        happened: after(48.0),
+        by: by.into(),
+        fact: fact.into(),
+    };
+    accept(draft, booth, after(50_000.0)).map(|_| ()).map_err(|refusal| refusal.to_string())
+}
+
+fn moved(entry: EntryId, with: impl Into<Fact>, to: When) -> Fact {
+    Fact::Corrects(Corrects {
+        entry,
+        with: Box::new(with.into()),
+        happened: Some(to),
+        why: "another day".to_owned(),
+    })
+}
+
+fn ways_out(danger: EntryId) -> [Fact; 4] {
+    [
+        corrects(danger, fit(Fitness::Fit)),
+        moved(danger, fit(Fitness::Danger), after(30_000.0)),
+        corrects(danger, counted("swabs", 3)),
+        withdraws(danger).into(),
+    ]
+}
+
+#[test]
+fn only_a_technician_settles_an_entry_that_says_danger() {
+    let (log, danger) = in_danger();
+    let booth = log.booth();
+    for way in ways_out(danger) {
+        for by in ["ada", "ben", "nobody"] {
+            let words = write(&booth, by, way.clone()).unwrap_err();
+            assert!(words.contains("qualified technician"), "{words}");
+        }
+        write(&booth, "tove", way).unwrap();
+    }
+}
+
+#[test]
+fn a_danger_taken_back_elsewhere_by_another_stays() {
+    for by in ["ada", "ben", "tove"] {
+        for way in 0..4 {
+            let (mut log, danger) = in_danger();
+            log.by(by, 48.0, ways_out(danger)[way].clone());
+            let stays = log.turnstone().fitness.fitness == Fitness::Danger
+                && log.turnstone().fitness.since == Some((after(24.0), danger));
+            assert_eq!(stays, by != "tove", "{by}, {way}");
+            assert_eq!(log.asked().iter().any(|what| what.contains("no technician")), by != "tove");
+        }
+    }
+}
+
+#[test]
+fn a_danger_that_a_correction_made_is_not_taken_back_with_it() {
+    let (mut log, _) = in_danger();
+    let noted = log.by("ben", 30.0, fit(Fitness::Unfit));
+    let made = log.by("ben", 40.0, corrects(noted, fit(Fitness::Danger)));
+    let taken_back = log.by("ben", 41.0, withdraws(made));
+    assert_eq!(log.turnstone().fitness.fitness, Fitness::Danger);
+    assert!(write(&log.booth(), "ben", withdraws(made)).is_err());
+    // Withdrawing the withdrawal that never counted is a technician's as well, and changes nothing.
+    log.by("tove", 42.0, withdraws(taken_back));
+    assert_eq!(log.turnstone().fitness.fitness, Fitness::Danger);
+}
+
+#[test]
+fn nobody_makes_themselves_a_technician() {
+    let (mut log, danger) = in_danger();
+    let booth = log.booth();
+    for by in ["ada", "ben"] {
+        let words = write(&booth, by, person(by, Role::Technician)).unwrap_err();
+        assert!(words.contains("the keeper writes who has which role"), "{words}");
+    }
+    assert!(write(&booth, "ben", person("carl", Role::Technician)).is_err());
+    assert!(write(&booth, "ben", person("carl", Role::Keeper)).is_err());
+    write(&booth, "ben", person("carl", Role::Operator)).unwrap();
+    write(&booth, "ada", person("carl", Role::Technician)).unwrap();
+    write(&booth, "ada", person("ben", Role::Technician)).unwrap();
+
+    // The same from another logbook, in every disguise.
+    let ben = log.at(44.0, person("ben", Role::Operator));
+    log.by("ben", 45.0, person("ben", Role::Technician));
+    log.by("ben", -1e4, person("ben", Role::Technician));
+    log.by("ben", 46.0, corrects(ben, person("ben", Role::Technician)));
+    let count = log.by("ben", 46.0, counted("swabs", 2));
+    log.by("ben", 46.0, corrects(count, person("ben", Role::Technician)));
+    log.by("ben", 47.0, fit(Fitness::Fit));
+    log.by("ben", 48.0, withdraws(danger));
+    let booth = log.booth();
+    assert_eq!(booth.people["ben"].role, Role::Operator);
+    assert_eq!(booth.machines["turnstone"].fitness.fitness, Fitness::Danger);
+    assert_eq!(log.asked().len(), 6, "{:?}", log.asked());
+}
+
+#[test]
+fn the_keeper_gives_and_takes_roles_and_corrects_them() {
+    let (mut log, danger) = in_danger();
+    let ben = log.at(30.0, person("ben", Role::Technician));
+    assert_eq!(log.booth().people["ben"].role, Role::Technician);
+    log.at(31.0, corrects(ben, person("ben", Role::Operator)));
+    log.by("ben", 32.0, withdraws(danger));
+    assert_eq!(log.booth().people["ben"].role, Role::Operator);
+    assert!(!log.turnstone().is_available());
+    log.by("tove", 33.0, withdraws(danger));
+    assert!(log.turnstone().is_available());
+}
+
+#[test]
+fn the_first_to_write_begins_the_booth() {
+    let mut log = Log::default();
+    let booth = log.booth();
+    write(&booth, "tove", person("tove", Role::Technician)).unwrap();
+    log.by("tove", 0.0, person("tove", Role::Technician));
+    log.by("tove", 1.0, person("ada", Role::Keeper));
+    log.by("tove", 1.0, machine("turnstone"));
+    assert_eq!(log.booth().people["ada"].role, Role::Keeper);
+    assert_eq!(log.asked(), crate::kit::NOTHING);
+}

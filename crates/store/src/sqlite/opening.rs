@@ -1,0 +1,91 @@
+//! What is looked at before a logbook is opened, and how one is read that may not be written.
+
+use super::{ATTACHMENTS, FILE, connect_named};
+use crate::{StoreError, attachments, backup, error::Doing};
+use rusqlite::{Connection, OpenFlags};
+use std::{
+    fs, io,
+    path::{Path, PathBuf},
+    time::{Duration, SystemTime},
+};
+
+/// How the connections that only read are opened.
+#[derive(Clone, Debug)]
+pub(super) struct Source {
+    name: PathBuf,
+    how: OpenFlags,
+}
+
+impl Source {
+    /// Others may be writing meanwhile; SQLite's files beside the logbook keep the two apart.
+    pub(super) fn shared(file: &Path) -> Self {
+        Self { name: file.to_owned(), how: OpenFlags::SQLITE_OPEN_READ_ONLY }
+    }
+
+    /// Nobody writes meanwhile: nothing is locked, and no file is made or changed.
+    pub(super) fn unchanging(file: &Path) -> Result<Self, StoreError> {
+        let full = std::path::absolute(file).doing("open", file)?;
+        let text = full.to_str().ok_or_else(|| {
+            let source = io::Error::new(io::ErrorKind::InvalidFilename, "its path is not UTF-8 text");
+            StoreError::io("open", file, source)
+        })?;
+        let text = if cfg!(windows) { text.replace('\\', "/") } else { text.to_owned() };
+        let text = text.replace('%', "%25").replace('?', "%3f").replace('#', "%23");
+        let slash = if text.starts_with('/') { "" } else { "/" };
+        let name = PathBuf::from(format!("file://{slash}{text}?immutable=1"));
+        Ok(Self { name, how: OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI })
+    }
+
+    /// Chooses for a folder that may not be written: what stands in SQLite's log must not be passed over.
+    pub(super) fn in_read_only_folder(file: &Path) -> Result<Self, StoreError> {
+        let log = log_of(file);
+        match fs::metadata(&log) {
+            Ok(there) if there.len() > 0 => Ok(Self::shared(file)),
+            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(StoreError::LogUnreadable { path: log }),
+            _ => Self::unchanging(file),
+        }
+    }
+
+    pub(super) fn connect(&self, file: &Path) -> Result<Connection, StoreError> {
+        connect_named(&self.name, self.how, file)
+    }
+}
+
+/// Returns where SQLite keeps what it has not yet put into the file itself.
+pub(super) fn log_of(file: &Path) -> PathBuf {
+    let mut log = file.as_os_str().to_owned();
+    log.push("-wal");
+    log.into()
+}
+
+/// Refuses a backup: whatever opens it to work with it changes its file, and then it can no longer be restored.
+pub(super) fn refuse_backup(folder: &Path) -> Result<(), StoreError> {
+    if is_backup(folder) { Err(StoreError::IsABackup { path: folder.to_owned() }) } else { Ok(()) }
+}
+
+/// Returns whether a folder holds a backup.
+pub(super) fn is_backup(folder: &Path) -> bool {
+    folder.join(FILE).is_file() && folder.join(backup::MANIFEST).is_file()
+}
+
+/// How old something half-made is before nobody can be at work on it.
+const LEFT_BEHIND: Duration = Duration::from_hours(24);
+
+/// Takes away what a program that was ended left half-made in a data folder.
+pub(super) fn sweep(folder: &Path) {
+    sweep_names(folder, ".unfinished-");
+    sweep_names(&folder.join(ATTACHMENTS), attachments::DRAFT);
+}
+
+fn sweep_names(folder: &Path, prefix: &str) {
+    let Ok(names) = fs::read_dir(folder) else { return };
+    for found in names.flatten() {
+        let is_draft = found.file_name().to_string_lossy().starts_with(prefix);
+        let Ok(about) = found.metadata() else { continue };
+        let age = about.modified().ok().and_then(|made| SystemTime::now().duration_since(made).ok());
+        if is_draft && age.is_some_and(|age| age > LEFT_BEHIND) {
+            // What stays is tried again the next time; it is in nobody's way.
+            let _ = if about.is_dir() { fs::remove_dir_all(found.path()) } else { fs::remove_file(found.path()) };
+        }
+    }
+}
