@@ -69,6 +69,8 @@ pub struct Booth {
     pub queries: Vec<Query>,
     /// Entries that not everybody may correct or withdraw.
     pub guarded: BTreeMap<EntryId, Guard>,
+    /// The role last given to each person, in the order of writing: by it somebody may give roles.
+    pub roles_given: BTreeMap<PersonId, Role>,
 }
 
 /// Why not everybody may correct or withdraw an entry.

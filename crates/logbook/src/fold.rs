@@ -69,9 +69,10 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     folding.settle_pending();
     folding.ask_about_overlaps();
     folding.stop_work();
-    let Folding { mut booth, queries, .. } = folding;
+    let Folding { mut booth, queries, roles, .. } = folding;
     booth.queries = queries.in_order();
     booth.guarded = guarded;
+    booth.roles_given = roles.given;
     Folded { booth, entries: count }
 }
 

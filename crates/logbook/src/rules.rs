@@ -5,6 +5,7 @@ use crate::{
     fact::{PersonAdded, Role},
     ids::PersonId,
 };
+use std::collections::BTreeMap;
 use units::Hours;
 
 /// The longest single run, in hours. Common practice, no source: nothing runs for more than a day without somebody
@@ -74,16 +75,16 @@ pub fn gained_by_rolling_over(last: Hours, new: Hours) -> Hours {
 ///
 /// Anybody may add an operator. Who keeps the booth or is a technician gives the other roles, though not to
 /// themselves; while nobody is in charge yet anybody may, or no booth could begin. Common practice, no source.
-pub(crate) fn may_give_role(
-    by: &PersonId,
-    role_of_by: Option<Role>,
-    fact: &PersonAdded,
-    before: Option<Role>,
-    somebody_in_charge: bool,
-) -> bool {
-    let in_charge = matches!(role_of_by, Some(Role::Keeper | Role::Technician));
+pub(crate) fn may_give_role(by: &PersonId, given: &BTreeMap<PersonId, Role>, fact: &PersonAdded) -> bool {
+    let before = given.get(&fact.person).copied();
+    let in_charge = matches!(given.get(by), Some(Role::Keeper | Role::Technician));
     let changes_nothing = before == Some(fact.role);
     let new_operator = before.is_none() && fact.role == Role::Operator;
     let raises_self = *by == fact.person && fact.role != Role::Operator;
-    !somebody_in_charge || changes_nothing || new_operator || (in_charge && !raises_self)
+    !somebody_in_charge(given) || changes_nothing || new_operator || (in_charge && !raises_self)
+}
+
+/// Returns whether anybody keeps the booth or is a technician, by the roles last given.
+pub(crate) fn somebody_in_charge(given: &BTreeMap<PersonId, Role>) -> bool {
+    given.values().any(|role| *role != Role::Operator)
 }

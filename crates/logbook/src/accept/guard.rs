@@ -6,7 +6,7 @@ use crate::{
     booth::Guard,
     fact::{Fitness, PersonAdded, Role},
     ids::PersonId,
-    rules::may_give_role,
+    rules::{may_give_role, somebody_in_charge},
 };
 
 const TECHNICIAN: &str =
@@ -50,17 +50,9 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
     }
 }
 
-fn role(booth: &Booth, person: &PersonId) -> Option<Role> {
-    booth.people.get(person).map(|person| person.role)
-}
-
-fn somebody_in_charge(booth: &Booth) -> bool {
-    booth.people.values().any(|person| person.role != Role::Operator)
-}
-
 fn in_charge(booth: &Booth, by: &PersonId) -> Checked {
-    let may =
-        !somebody_in_charge(booth) || matches!(role(booth, by), Some(Role::Keeper | Role::Technician));
+    let may = !somebody_in_charge(&booth.roles_given)
+        || matches!(booth.roles_given.get(by), Some(Role::Keeper | Role::Technician));
     must(may, || {
         let what = format!("{} does not keep this booth", booth.person_name(by));
         Refusal::new("entry", what, KEEPER)
@@ -68,8 +60,7 @@ fn in_charge(booth: &Booth, by: &PersonId) -> Checked {
 }
 
 fn gives_role(booth: &Booth, by: &PersonId, fact: &PersonAdded) -> Checked {
-    let before = role(booth, &fact.person);
-    must(may_give_role(by, role(booth, by), fact, before, somebody_in_charge(booth)), || {
+    must(may_give_role(by, &booth.roles_given, fact), || {
         let what = format!("{} may not give {} this role", booth.person_name(by), fact.name);
         Refusal::new("role", what, KEEPER)
     })

@@ -9,7 +9,7 @@ use crate::{
     booth::Guard,
     fact::{Fitness, PersonAdded, Role},
     ids::{EntryId, PersonId},
-    rules::may_give_role,
+    rules::{may_give_role, somebody_in_charge},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
@@ -18,16 +18,15 @@ use std::collections::BTreeMap;
 #[derive(Debug, Default)]
 pub(super) struct Roles {
     held: FxHashMap<PersonId, Vec<(i64, Role)>>,
+    /// The role last given to each person, in the order of writing: by it somebody may give roles.
+    pub given: BTreeMap<PersonId, Role>,
     /// Entries that give a role which their writer may not give.
     pub refused: FxHashSet<EntryId>,
 }
 
 impl Roles {
     /// Hears the entries about people, in the order in which they were written; corrected ones were judged before.
-    pub fn of<'e>(
-        entries: impl Iterator<Item = &'e Entry>,
-        corrected: &dyn Fn(EntryId) -> bool,
-    ) -> Self {
+    pub fn of<'e>(entries: impl Iterator<Item = &'e Entry>, corrected: &dyn Fn(EntryId) -> bool) -> Self {
         let mut people: Vec<(&Entry, &PersonAdded)> =
             entries.filter_map(|entry| Some((entry, person_in(&entry.fact)?))).collect();
         people.sort_by_key(|(entry, _)| (entry.recorded.unix_ms, entry.id));
@@ -42,18 +41,14 @@ impl Roles {
     }
 
     fn hear(&mut self, entry: &Entry, fact: &PersonAdded, corrected: bool) {
-        let last = |person: &PersonId| self.held.get(person).and_then(|held| held.last()).map(|(_, role)| *role);
-        let before = last(&fact.person);
-        let may = corrected || may_give_role(&entry.by, last(&entry.by), fact, before, self.somebody_in_charge());
+        let before = self.given.get(&fact.person).copied();
+        let may = corrected || may_give_role(&entry.by, &self.given, fact);
         let role = if may { fact.role } else { before.unwrap_or(Role::Operator) };
         if !may {
             self.refused.insert(entry.id);
         }
+        self.given.insert(fact.person.clone(), role);
         self.held.entry(fact.person.clone()).or_default().push((entry.happened.unix_ms, role));
-    }
-
-    fn somebody_in_charge(&self) -> bool {
-        self.held.values().flatten().any(|(_, role)| *role != Role::Operator)
     }
 
     /// Returns the role that somebody had at a time, in milliseconds.
@@ -71,7 +66,11 @@ fn person_in(fact: &Fact) -> Option<&PersonAdded> {
 }
 
 /// Returns the entries that not everybody may correct or withdraw, with all that settle them.
-pub(super) fn guarded(entries: &[Entry], watched: &[usize], settlements: &[usize]) -> BTreeMap<EntryId, Guard> {
+pub(super) fn guarded(
+    entries: &[Entry],
+    watched: &[usize],
+    settlements: &[usize],
+) -> BTreeMap<EntryId, Guard> {
     let either = watched.iter().chain(settlements).map(|place| &entries[*place]);
     let mut found: BTreeMap<EntryId, Guard> =
         either.filter_map(|entry| Some((entry.id, guard_of(&entry.fact)?))).collect();
@@ -144,7 +143,8 @@ fn touched(entry: &Entry, guarded: &BTreeMap<EntryId, Guard>) -> Option<Guard> {
 fn settled_people(entries: &[Entry], watched: &[usize], settlements: &[usize], raw: &Roles) -> Roles {
     let counts: Vec<usize> =
         settlements.iter().copied().filter(|place| may_settle_person(&entries[*place], raw)).collect();
-    let targets: FxHashSet<EntryId> = counts.iter().filter_map(|place| entries[*place].fact.settles()).collect();
+    let targets: FxHashSet<EntryId> =
+        counts.iter().filter_map(|place| entries[*place].fact.settles()).collect();
     let is_own = |entry: &Entry| entry.fact.settles() == Some(entry.id);
     let mut few: Vec<Entry> = if targets.is_empty() {
         watched.iter().map(|place| entries[*place].clone()).collect()
@@ -173,14 +173,16 @@ fn may_settle_person(entry: &Entry, raw: &Roles) -> bool {
     let raises_self = matches!(&entry.fact, Fact::Corrects(corrects)
         if person_in(&corrects.with).is_some_and(|with|
             with.person == entry.by && with.role != Role::Operator && Some(with.role) != own));
-    !raw.somebody_in_charge() || (matches!(own, Some(Role::Keeper | Role::Technician)) && !raises_self)
+    !somebody_in_charge(&raw.given) || (matches!(own, Some(Role::Keeper | Role::Technician)) && !raises_self)
 }
 
 fn ask(entry: &Entry, touched: Option<Guard>, queries: &mut Queries) {
     let by = &entry.by;
     let (what, settle) = if touched == Some(Guard::Danger) {
         (
-            format!("“{by}” is no technician and cannot change or take back that a machine is dangerous; it stays quarantined"),
+            format!(
+                "“{by}” is no technician and cannot change or take back that a machine is dangerous; it stays quarantined"
+            ),
             "a qualified technician looks at it and writes the release",
         )
     } else {

@@ -174,7 +174,11 @@ impl Folding {
         let mut role = fact.role;
         if self.roles.refused.contains(&line.id) {
             role = self.booth.people.get(&fact.person).map_or(Role::Operator, |there| there.role);
-            let what = format!("“{}” may not make “{}” one who decides; the role stays as it was", line.said_by(), fact.person);
+            let what = format!(
+                "“{}” may not make “{}” one who decides; the role stays as it was",
+                line.said_by(),
+                fact.person
+            );
             self.ask(line, None, what, "the keeper writes who has which role");
         }
         let person = Person { name: take(&mut fact.name), role };
