@@ -271,7 +271,7 @@ impl Attachments {
 }
 
 /// How the name of a file begins that is still being written.
-const DRAFT: &str = ".draft-";
+pub(crate) const DRAFT: &str = ".draft-";
 
 fn is_draft(path: &Path) -> bool {
     path.file_name().is_some_and(|name| name.to_string_lossy().starts_with(DRAFT))

@@ -21,7 +21,7 @@ use std::{
 };
 
 /// The file that lists the others.
-const MANIFEST: &str = "manifest.json";
+pub(crate) const MANIFEST: &str = "manifest.json";
 
 /// What is being done in a backup or a restore.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

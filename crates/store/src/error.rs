@@ -40,6 +40,24 @@ pub enum StoreError {
         /// The folder.
         path: PathBuf,
     },
+    /// The file is there and holds nothing at all.
+    #[error("{} is empty: what it held is gone; restore the latest backup, or take the empty file away to begin a new logbook", path.display())]
+    Empty {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The folder is a backup, which opening would change.
+    #[error("{} is a backup (manifest.json lists what it holds); restore it into a folder of its own and work there", path.display())]
+    IsABackup {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// The folder may not be written, and the latest entries stand in SQLite's log.
+    #[error("{} holds the latest entries and can only be read in a folder that may be written; copy the whole folder to one", path.display())]
+    LogUnreadable {
+        /// The log.
+        path: PathBuf,
+    },
     /// The file is something else.
     #[error("{} is not a logbook of this program ({what}); it was left as it is: choose another data folder", path.display())]
     NotALogbook {

@@ -57,21 +57,44 @@ impl Label {
 }
 
 /// Makes sure that the file is a logbook in the newest layout, and returns the device as which it writes.
+///
+/// A file that holds nothing is begun as the device, or refused where there is none.
 pub(super) fn prepare(
     connection: &mut Connection,
     file: &Path,
-    device: DeviceId,
+    begin_as: Option<DeviceId>,
 ) -> Result<DeviceId, StoreError> {
     let label = Label::read(connection).doing("open", file)?;
     label.check(file)?;
+    if label.is_empty() && begin_as.is_none() {
+        return Err(StoreError::Empty { path: file.to_owned() });
+    }
     if label.is_empty() {
         // Larger pages than usual: entries are read from one end to the other.
         connection.execute_batch("PRAGMA page_size = 8192").doing("begin", file)?;
     }
     write_ahead(connection).doing("open", file)?;
     if label.layout < NEWEST {
-        bring_forward(connection, file, device)?;
+        bring_forward(connection, file, begin_as.unwrap_or_else(|| DeviceId(uuid::Uuid::now_v7())))?;
     }
+    written_as(connection, file)
+}
+
+/// Makes sure that a file that may not be written is a logbook in the newest layout, and returns its device.
+pub(super) fn as_it_is(connection: &Connection, file: &Path) -> Result<DeviceId, StoreError> {
+    let label = Label::read(connection).doing("open", file)?;
+    label.check(file)?;
+    if label.is_empty() {
+        return Err(StoreError::Empty { path: file.to_owned() });
+    }
+    if label.layout < NEWEST {
+        // It would have to be brought forward first.
+        return Err(StoreError::ReadOnly { path: file.to_owned() });
+    }
+    written_as(connection, file)
+}
+
+fn written_as(connection: &Connection, file: &Path) -> Result<DeviceId, StoreError> {
     own_device(connection).doing("open", file)?.ok_or_else(|| StoreError::Damaged {
         path: file.to_owned(),
         what: "it does not say as which device it writes".to_owned(),

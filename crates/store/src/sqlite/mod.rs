@@ -2,6 +2,7 @@
 
 mod folding;
 pub(crate) mod layout;
+mod opening;
 mod pages;
 mod rows;
 mod scan;
@@ -36,6 +37,8 @@ pub struct SqliteStore {
     folder: PathBuf,
     file: PathBuf,
     device: DeviceId,
+    /// How readers open the file.
+    source: opening::Source,
     /// From this many entries on a snapshot of the folded booth is left beside them.
     snapshots_from: usize,
     /// This store has left a snapshot of the folded booth, or tried to.
@@ -54,40 +57,79 @@ impl SqliteStore {
     /// Opens the logbook in a folder; if it has to be begun, it writes as this device.
     pub fn open_as(folder: impl AsRef<Path>, device: DeviceId) -> Result<Self, StoreError> {
         let folder = folder.as_ref();
+        opening::refuse_backup(folder)?;
         fs::create_dir_all(folder).doing("make", folder)?;
         match fs::OpenOptions::new().write(true).create_new(true).open(folder.join(FILE)) {
             Ok(_) => sync_folder(folder)?,
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
             Err(error) => return Err(StoreError::io("begin a logbook in", folder, error)),
         }
-        Self::open_file(folder, device)
+        Self::open_file(folder, Some(device))
     }
 
-    /// Opens the logbook in a folder, which must have one.
+    /// Opens the logbook in a folder, which must have one. A backup is refused: it would no longer be one.
     pub fn open_existing(folder: impl AsRef<Path>) -> Result<Self, StoreError> {
         let folder = folder.as_ref();
         if !folder.join(FILE).is_file() {
             return Err(StoreError::NoLogbook { path: folder.to_owned() });
         }
-        Self::open_file(folder, DeviceId(uuid::Uuid::now_v7()))
+        opening::refuse_backup(folder)?;
+        Self::open_file(folder, None)
     }
 
-    fn open_file(folder: &Path, device: DeviceId) -> Result<Self, StoreError> {
+    /// Opens the logbook in a folder, which must have one, also where the folder may not be written.
+    pub fn open_to_read(folder: impl AsRef<Path>) -> Result<Self, StoreError> {
+        let folder = folder.as_ref();
+        match Self::open_existing(folder) {
+            Err(StoreError::ReadOnly { .. }) => {
+                Self::open_source(folder, opening::Source::in_read_only_folder(&folder.join(FILE))?)
+            }
+            opened => opened,
+        }
+    }
+
+    /// Opens the logbook in a folder, or in a backup, which is left as it is to the last byte.
+    pub fn open_to_verify(folder: impl AsRef<Path>) -> Result<Self, StoreError> {
+        let folder = folder.as_ref();
+        if opening::is_backup(folder) {
+            return Self::open_source(folder, opening::Source::unchanging(&folder.join(FILE))?);
+        }
+        Self::open_to_read(folder)
+    }
+
+    fn open_source(folder: &Path, source: opening::Source) -> Result<Self, StoreError> {
+        let file = folder.join(FILE);
+        let opened = source.connect(&file).and_then(|connection| {
+            let device = layout::as_it_is(&connection, &file)?;
+            Ok((connection, device))
+        });
+        let (connection, device) = opened.map_err(|error| opening::name_log_trouble(&file, error))?;
+        Ok(Self::opened(folder, source, connection, device))
+    }
+
+    /// Opens the file to write, too; one that holds nothing is begun as this device, or refused.
+    fn open_file(folder: &Path, begin_as: Option<DeviceId>) -> Result<Self, StoreError> {
         let file = folder.join(FILE);
         let opened = connect(&file, OpenFlags::SQLITE_OPEN_READ_WRITE).and_then(|mut connection| {
-            let device = layout::prepare(&mut connection, &file, device)?;
+            let device = layout::prepare(&mut connection, &file, begin_as)?;
             Ok((connection, device))
         });
         let (connection, device) = opened.map_err(|error| name_folder_trouble(folder, error))?;
-        Ok(Self {
+        opening::sweep(folder);
+        Ok(Self::opened(folder, opening::Source::shared(&file), connection, device))
+    }
+
+    fn opened(folder: &Path, source: opening::Source, writer: Connection, device: DeviceId) -> Self {
+        Self {
             folder: folder.to_owned(),
-            file,
+            file: folder.join(FILE),
             device,
+            source,
             snapshots_from: snapshot::WORTH_A_SNAPSHOT,
             left_snapshot: AtomicBool::new(false),
-            writer: Mutex::new(connection),
+            writer: Mutex::new(writer),
             idle_readers: Mutex::default(),
-        })
+        }
     }
 
     /// Leaves a snapshot of the folded booth from this many entries on, instead of 50,000.
@@ -128,7 +170,7 @@ impl SqliteStore {
         let idle = self.idle_readers.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let connection = match idle {
             Some(connection) => connection,
-            None => connect(&self.file, OpenFlags::SQLITE_OPEN_READ_ONLY)?,
+            None => self.source.connect(&self.file)?,
         };
         Ok(Reader { store: self, connection: Some(connection) })
     }
@@ -221,8 +263,13 @@ impl Drop for Reader<'_> {
 
 /// Opens a connection with the settings that every connection has.
 pub(crate) fn connect(file: &Path, how: OpenFlags) -> Result<Connection, StoreError> {
+    connect_named(file, how, file)
+}
+
+/// Opens a connection to a file by a name that SQLite understands; trouble is told by the file.
+fn connect_named(name: &Path, how: OpenFlags, file: &Path) -> Result<Connection, StoreError> {
     // Each connection is used by one thread at a time, so its own locks are not needed.
-    let connection = Connection::open_with_flags(file, how | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+    let connection = Connection::open_with_flags(name, how | OpenFlags::SQLITE_OPEN_NO_MUTEX)
         .and_then(|connection| {
             connection.busy_timeout(PATIENCE)?;
             connection.execute_batch(

@@ -41,7 +41,9 @@ impl Source {
         let log = log_of(file);
         match fs::metadata(&log) {
             Ok(there) if there.len() > 0 => Ok(Self::shared(file)),
-            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(StoreError::LogUnreadable { path: log }),
+            Err(error) if error.kind() != io::ErrorKind::NotFound => {
+                Err(StoreError::LogUnreadable { path: log })
+            }
             _ => Self::unchanging(file),
         }
     }
@@ -56,6 +58,15 @@ pub(super) fn log_of(file: &Path) -> PathBuf {
     let mut log = file.as_os_str().to_owned();
     log.push("-wal");
     log.into()
+}
+
+/// SQLite says of a log beside a file in a read-only folder only that it cannot open something; this says what.
+pub(super) fn name_log_trouble(file: &Path, error: StoreError) -> StoreError {
+    let log = log_of(file);
+    if matches!(error, StoreError::Database { .. }) && log.exists() {
+        return StoreError::LogUnreadable { path: log };
+    }
+    error
 }
 
 /// Refuses a backup: whatever opens it to work with it changes its file, and then it can no longer be restored.
@@ -85,7 +96,8 @@ fn sweep_names(folder: &Path, prefix: &str) {
         let age = about.modified().ok().and_then(|made| SystemTime::now().duration_since(made).ok());
         if is_draft && age.is_some_and(|age| age > LEFT_BEHIND) {
             // What stays is tried again the next time; it is in nobody's way.
-            let _ = if about.is_dir() { fs::remove_dir_all(found.path()) } else { fs::remove_file(found.path()) };
+            let _ =
+                if about.is_dir() { fs::remove_dir_all(found.path()) } else { fs::remove_file(found.path()) };
         }
     }
 }

@@ -242,3 +242,26 @@ fn a_logbook_with_faults_is_backed_up_as_it_is_and_said_so() {
         restore(folder.path().join("backup"), folder.path().join("copy"), false, &mut quiet).unwrap_err();
     assert!(refused.to_string().contains("not sound"), "{refused}");
 }
+
+#[test]
+fn looking_into_a_backup_leaves_it_a_backup() {
+    let folder = tempfile::tempdir().unwrap();
+    let backup = folder.path().join("100% of it - yes#1");
+    logbook(&folder.path().join("booth"), 0..20).backup_to(&backup, &mut quiet).unwrap();
+    let opened = [SqliteStore::open(&backup), SqliteStore::open_existing(&backup), SqliteStore::open_to_read(&backup)];
+    for refused in opened.map(Result::unwrap_err) {
+        assert!(matches!(refused, StoreError::IsABackup { .. }), "{refused}");
+        assert!(refused.to_string().contains("restore it into a folder of its own"), "{refused}");
+    }
+    let before = fs::read(backup.join("logbook.db")).unwrap();
+    let looked = SqliteStore::open_to_verify(&backup).unwrap();
+    assert!(looked.verify().unwrap().is_sound());
+    assert_eq!(looked.verify().unwrap().entries, 20);
+    let refused = looked.append(&[note(50, looked.device())]).unwrap_err();
+    assert!(matches!(refused, StoreError::ReadOnly { .. }), "{refused:?}");
+    drop(looked);
+    assert_eq!(fs::read(backup.join("logbook.db")).unwrap(), before);
+    assert_eq!(names(&backup), ["logbook.db", "manifest.json"]);
+    let restored = restore(&backup, folder.path().join("restored"), false, &mut quiet).unwrap();
+    assert_eq!(restored.entries, 20);
+}

@@ -114,6 +114,11 @@ fn a_read_only_disk_is_told_and_loses_nothing() {
     assert_tells_read_only(&SqliteStore::open(disk.path()).unwrap_err());
     assert_tells_read_only(&SqliteStore::open_existing(disk.path()).unwrap_err());
     assert_tells_read_only(&SqliteStore::open(disk.path().join("new")).unwrap_err());
+    let looked = SqliteStore::open_to_read(disk.path()).unwrap();
+    assert_eq!(looked.entries().unwrap(), kept);
+    assert!(looked.verify().unwrap().is_sound());
+    assert_tells_read_only(&looked.append(&[note(2, device(1))]).unwrap_err());
+    drop(looked);
     disk.remount("rw");
     let store = SqliteStore::open_existing(disk.path()).unwrap();
     assert_eq!(store.entries().unwrap(), kept);
@@ -131,6 +136,7 @@ fn without_a_mount() {
     let may_write_anyway = tempfile::tempfile_in(folder.path()).is_ok();
     if !may_write_anyway {
         assert_tells_read_only(&SqliteStore::open(folder.path()).unwrap_err());
+        assert!(SqliteStore::open_to_read(folder.path()).unwrap().entries().unwrap().is_empty());
     }
     #[expect(clippy::permissions_set_readonly_false, reason = "a temporary folder, about to be removed")]
     permissions.set_readonly(false);
@@ -163,4 +169,39 @@ fn a_missing_attachment_that_an_entry_names_is_told() {
     let path: PathBuf = store.attachments().folder().join(&kept.id.to_string()[..2]);
     std::fs::remove_dir_all(path).unwrap();
     assert_eq!(store.verify_attachments().unwrap().len(), 2);
+}
+
+#[test]
+fn an_emptied_file_is_told_and_not_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("logbook.db");
+    std::fs::write(&file, "").unwrap();
+    for opened in [SqliteStore::open_existing(folder.path()), SqliteStore::open_to_read(folder.path())] {
+        let refused = opened.unwrap_err();
+        assert!(matches!(refused, StoreError::Empty { .. }), "{refused:?}");
+        assert!(refused.to_string().contains("restore the latest backup"), "{refused}");
+    }
+    assert_eq!(std::fs::metadata(&file).unwrap().len(), 0);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn what_was_left_half_made_is_swept_after_a_day() {
+    let folder = tempfile::tempdir().unwrap();
+    drop(SqliteStore::open_as(folder.path(), device(1)).unwrap());
+    let attachments = folder.path().join("attachments");
+    std::fs::create_dir_all(&attachments).unwrap();
+    let (old, new) = (attachments.join(".draft-old"), attachments.join(".draft-new"));
+    let unfinished = folder.path().join(".unfinished-snapshot-old");
+    for path in [&old, &new, &unfinished] {
+        std::fs::write(path, "half of it").unwrap();
+    }
+    let long_ago = std::time::SystemTime::now() - std::time::Duration::from_hours(25);
+    for path in [&old, &unfinished] {
+        let file = std::fs::File::options().write(true).open(path).unwrap();
+        file.set_modified(long_ago).unwrap();
+    }
+    drop(SqliteStore::open_existing(folder.path()).unwrap());
+    assert!(!old.exists() && !unfinished.exists());
+    assert!(new.exists(), "somebody may be at work on it");
 }
