@@ -30,6 +30,9 @@ pub(super) struct Table {
     compound: bool,
 }
 
+/// The unit that a last number without one takes from the unit before it, as `1h30` is said: hours, then minutes.
+const FOLLOWS: &[(f64, f64)] = &[(3600.0, 60.0), (60.0, 1.0)];
+
 impl Table {
     /// Reads the text as one quantity, in the quantity's own unit.
     pub(super) fn read(&self, given: &str) -> Result<f64, ReadError> {
@@ -50,7 +53,11 @@ impl Table {
         let (mut total, mut smallest) = (0.0, f64::INFINITY);
         while let Some(first) = rest.first() {
             let (value, after) = amount(rest)?;
-            let (size, offset) = self.size(first, after.first())?;
+            let followed = after.is_empty().then(|| self.follows(smallest)).flatten().filter(|_| value < 60.0);
+            let (size, offset) = match followed {
+                Some(size) => (size, 0.0),
+                None => self.size(first, after.first())?,
+            };
             if size >= smallest || (smallest.is_finite() && !self.compound) {
                 return Err((first.column, Problem::PartMisplaced { found: first.text.clone() }));
             }
@@ -59,6 +66,12 @@ impl Table {
             rest = after.get(1..).unwrap_or_default();
         }
         if total.is_finite() { Ok(total) } else { Err((1, Problem::TooLarge)) }
+    }
+
+    /// The size of a last number without a unit, after a part of this size: only times are said so.
+    fn follows(&self, before: f64) -> Option<f64> {
+        let is_time = self.units.iter().any(|unit| unit.names.contains(&"min"));
+        FOLLOWS.iter().find(|(part, _)| is_time && *part == before).map(|(_, next)| *next)
     }
 
     /// The size and offset of the unit after a number.
@@ -304,8 +317,8 @@ read_by_table! {
     Celsius: TEMPERATURE, Celsius::new;
 }
 
-/// Reads `11:06.7` (minutes and seconds), `1:02:03`, `1 h 30 min`, `1h 30m`, `90 min`, `45 s`. Without a colon the
-/// unit is needed.
+/// Reads `11:06.7` (minutes and seconds), `1:02:03`, `1 h 30 min`, `1h30m`, `1h30`, `90 min`, `45 s`. Without a colon
+/// the unit is needed; only the last number may go without, and is then minutes after hours, seconds after minutes.
 impl std::str::FromStr for Seconds {
     type Err = ReadError;
     fn from_str(given: &str) -> Result<Self, ReadError> {
@@ -316,7 +329,7 @@ impl std::str::FromStr for Seconds {
     }
 }
 
-/// Reads `412.5`, `412.5 h`, `90 min`, `1 h 30 min` and `1:30` (hours and minutes).
+/// Reads `412.5`, `412.5 h`, `90 min`, `1 h 30 min`, `1h30m`, `1h30` and `1:30` (hours and minutes).
 impl std::str::FromStr for Hours {
     type Err = ReadError;
     fn from_str(given: &str) -> Result<Self, ReadError> {

@@ -75,6 +75,10 @@ fn times_with_colons_and_with_units() {
         ("-0:05", -5.0),
         ("1h 30m", 5400.0),
         ("1h30m", 5400.0),
+        ("1h30", 5400.0),
+        ("1 h 30", 5400.0),
+        ("2m15", 135.0),
+        ("1h2m3", 3723.0),
         ("1 h 30 min", 5400.0),
         ("90 min", 5400.0),
         ("90min 10s", 5410.0),
@@ -94,6 +98,9 @@ fn hours_as_a_counter_shows_them() {
         ("412 h", 412.0),
         ("90 min", 1.5),
         ("1 h 30 min", 1.5),
+        ("1h30", 1.5),
+        ("1h30m", 1.5),
+        ("1 h 30", 1.5),
         ("1:30", 1.5),
     ] {
         assert_near(text, read::<Hours>(text).hours(), hours);
@@ -212,4 +219,15 @@ fn counts_are_whole_and_countable() {
 fn only_lengths_times_and_weights_are_added_up() {
     assert!(matches!(refused::<Luminance>("16 fL 3 cd/m2").problem, Problem::PartMisplaced { .. }));
     assert!(matches!(refused::<FramesPerSecond>("24 25").problem, Problem::UnitMissing));
+}
+
+#[test]
+fn a_last_number_without_a_unit_counts_only_where_it_is_clear() {
+    for text in ["1h90", "1h 60", "30s 5", "1h30 15", "30"] {
+        refused::<Seconds>(text);
+    }
+    for text in ["1h90", "1 h 412.5"] {
+        refused::<Hours>(text);
+    }
+    refused::<Metres>("12 ft 6");
 }
