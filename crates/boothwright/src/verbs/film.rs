@@ -28,14 +28,15 @@ enum Sum {
         #[command(flatten)]
         running: Running,
     },
-    /// How much film runs in this time? (`film length 11:06.7`)
+    /// How much film runs in this time? (`film length 11:06.7 --gauge 16mm --fps 24`)
     Length {
-        /// Time (`11:06.7`, `1h 30m`, `90 min`)
+        /// Time (`11:06.7`, `1h30`, `90 min`)
         time: String,
         #[command(flatten)]
         running: Running,
     },
     /// How much film is on a reel of this diameter, or how large is a reel of this length?
+    /// (`film reel "300 mm" --hub "120 mm" --gauge 16mm --fps 24`)
     Reel {
         /// Outer diameter of the wound film (`300 mm`, `10.5 in`)
         #[arg(required_unless_present = "holds")]
@@ -55,7 +56,7 @@ enum Sum {
         #[command(flatten)]
         running: Running,
     },
-    /// How far is the sound from its picture, in frames, millimetres and time?
+    /// How far is the sound from its picture, in frames, millimetres and time? (`film advance --gauge 16mm --fps 24`)
     Advance {
         /// Kind of sound track (`optical`, `magnetic`)
         #[arg(long, default_value = "optical")]
@@ -63,7 +64,7 @@ enum Sum {
         #[command(flatten)]
         running: Running,
     },
-    /// How fast does the film move?
+    /// How fast does the film move? (`film speed --gauge 16mm --fps 24`)
     Speed {
         #[command(flatten)]
         running: Running,
@@ -139,7 +140,7 @@ fn length(time: &str, running: &Running, as_json: bool) -> Outcome {
     let (gauge, fps) = (running.gauge()?, running.fps());
     let answer = sum(calc::length_for_time(gauge, read::<Seconds>("the time", time)?, fps))?;
     print::either(as_json, &answer, |answer| {
-        let spool = answer.spool.map_or(String::new(), |spool| format!("; fits a {spool} spool"));
+        let spool = answer.spool.map_or(String::new(), |spool| format!("; fits {} {spool} spool", article(spool)));
         let lead = format!(
             "{} of {gauge} at {} fps is {} ({} frames){spool}",
             show::running_time_in_tenths(answer.seconds),
@@ -149,6 +150,12 @@ fn length(time: &str, running: &Running, as_json: bool) -> Outcome {
         );
         words(&lead, answer.formula, answer.source, &answer.caveats)
     })
+}
+
+/// Returns the article before a spool's name, by how its first number is said: "an 800 ft", "a 400 ft".
+fn article(name: &str) -> &'static str {
+    let digits: String = name.chars().take_while(char::is_ascii_digit).collect();
+    if name.starts_with('8') || matches!(digits.as_str(), "11" | "18") { "an" } else { "a" }
 }
 
 fn wound_on(thickness: Option<&str>, base: &str) -> Result<WoundOn, Failure> {

@@ -20,7 +20,7 @@ pub struct LengthForTime {
     /// The length that it takes.
     #[serde(flatten, serialize_with = "keys::length")]
     pub length: Metres,
-    /// The smallest spool that is sold to hold it; none when it needs more than one spool.
+    /// The smallest spool that is sold to hold it, give or take a second; none when it needs more than one spool.
     pub spool: Option<&'static str>,
     /// The sum in words.
     pub formula: &'static str,
@@ -40,7 +40,10 @@ pub fn length_for_time(
     let frames = frames_in_time(seconds, fps)?;
     let length = crate::error::checked_length(gauge.length_of(frames))?;
     let mut caveats = counting_caveats(gauge);
-    let spool = gauge.smallest_spool_for(length);
+    // Times are written to the second or a tenth of it, and a spool holds more than its name says: what a second
+    // takes sends nobody to the next larger spool.
+    let second = frames_in_time(Seconds::new(1.0), fps)?;
+    let spool = gauge.smallest_spool_for(gauge.length_of(frames - second));
     if spool.is_none() {
         caveats.push(format!("no single {gauge} spool in the list is sold to hold this much"));
     }

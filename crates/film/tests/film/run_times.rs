@@ -156,3 +156,18 @@ fn impossible_questions_are_refused_in_words() {
     assert!(frames_in_time(Seconds::new(-1.0), FPS_24).is_err());
     assert!(length_for_time(Gauge::Mm16, Seconds::new(1.0e300), FPS_24).is_err());
 }
+
+#[test]
+fn the_rounding_of_a_time_asks_for_no_larger_spool() {
+    // 400 ft of 16 mm at 24 fps are 16,000 frames and run 666.67 seconds (40 frames to the foot), which people write
+    // as 11:06.7 or 11:07.
+    let spool = |time: &str| {
+        let time: Seconds = time.parse().unwrap();
+        length_for_time(Gauge::Mm16, time, FPS_24).unwrap().spool
+    };
+    assert_eq!(spool("11:06.6"), Some("400 ft"));
+    assert_eq!(spool("11:06.7"), Some("400 ft"));
+    assert_eq!(spool("11:07"), Some("400 ft"));
+    assert_eq!(spool("11:08"), Some("800 ft"));
+    assert_eq!(spool("0:00"), Some("400 ft"));
+}
