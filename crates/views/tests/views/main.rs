@@ -5,3 +5,4 @@
 mod answers;
 mod drawings;
 mod sheets;
+mod sound;
