@@ -87,8 +87,10 @@ pub async fn show_trouble(State(desk): State<Arc<Desk>>, request: Request, next:
     if wants_json(&asked.headers) {
         return layout::trouble_as_json(&trouble);
     }
+    // Whoever asks under a foreign name learns nothing of the booth, not even what it is called.
+    let is_foreign = trouble.status == StatusCode::MISDIRECTED_REQUEST;
     let page = tokio::task::spawn_blocking(move || {
-        let visit = Visit::of(&desk, &asked).ok();
+        let visit = if is_foreign { None } else { Visit::of(&desk, &asked).ok() };
         layout::trouble_page(visit.as_ref(), &trouble)
     });
     page.await.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())

@@ -82,6 +82,8 @@ async fn no_page_of_another_site_can_write() {
 #[tokio::test]
 async fn no_foreign_name_reaches_this_server() {
     let server = Server::demo();
+    let booth_name = server.get("/").await.text_of("header .name");
+    assert!(booth_name.len() > 3, "{booth_name}");
     for host in
         ["evil.example", "127.0.0.1.evil.example:7316", "localhost.evil.example", "192.168.1.7:7316", ""]
     {
@@ -90,6 +92,7 @@ async fn no_foreign_name_reaches_this_server() {
             let answer = server.send(request.body(Body::empty()).unwrap()).await;
             assert_eq!(answer.status, StatusCode::MISDIRECTED_REQUEST, "{host}");
             assert!(!answer.text().contains("turnstone"), "{host}");
+            assert!(!answer.text().contains(&booth_name), "{host}");
         }
     }
     let nameless = server.send(Request::get("/due").body(Body::empty()).unwrap()).await;
