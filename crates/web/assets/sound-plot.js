@@ -176,6 +176,8 @@
       const seen = this.points.filter((p) => this.toX(p.x) >= view[0] && this.toX(p.x) <= view[1]);
       const ys = (seen.length ? seen : this.points).flatMap((p) => [p.low ?? p.y, p.high ?? p.y]).map((y) => this.toY(y));
       let low = ys.reduce((a, b) => Math.min(a, b)), high = ys.reduce((a, b) => Math.max(a, b));
+      // Four decades and a half under the highest: what lies deeper says nothing.
+      if (this.logY) low = Math.max(low, high - 4.5);
       const room = Math.max((high - low) * 0.06, 1e-6);
       low -= room; high += room;
       const px = (x) => this.left + ((this.toX(x) - view[0]) / (view[1] - view[0])) * (right - this.left);
@@ -195,7 +197,7 @@
       if (seen.length && seen[0].low !== undefined) {
         draw("path", { class: "spread", d: `${path(seen, (p) => p.high)}${path([...seen].reverse(), (p) => p.low).replace("M", "L")}Z` }, svg);
       }
-      draw("path", { class: "curve", d: path(seen, (p) => p.y), fill: "none" }, svg);
+      draw("path", { class: "curve", d: path(seen, (p) => (this.logY ? Math.max(p.y, this.fromY(low)) : p.y)), fill: "none" }, svg);
       if (this.plot.dots) seen.forEach((p) => draw("circle", { class: "dot", cx: px(p.x), cy: py(p.y), r: 4 }, svg));
       const here = this.points[this.at];
       if (seen.includes(here)) {

@@ -42,7 +42,7 @@ fn free_port() -> u16 {
     TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port()
 }
 
-fn program() -> Command {
+pub fn program() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_boothwright"));
     command.env("BOOTHWRIGHT_NOW", NOW).env_remove("BOOTHWRIGHT_DATA").env_remove("BOOTHWRIGHT_WHO");
     command
@@ -126,6 +126,17 @@ pub struct Browser {
 impl Browser {
     /// Starts Chromium with a screen of this size.
     pub async fn with(screen: Screen) -> Self {
+        Self::started(screen, &[]).await
+    }
+
+    /// The same with a microphone that hears a recording over and over.
+    pub async fn hearing(screen: Screen, wav: &Path) -> Self {
+        let file = format!("--use-file-for-fake-audio-capture={}", wav.display());
+        let args = ["--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream", &file];
+        Self::started(screen, &args).await
+    }
+
+    async fn started(screen: Screen, further: &[&str]) -> Self {
         let port = free_port();
         let driver = Command::new("chromedriver")
             .arg(format!("--port={port}"))
@@ -138,7 +149,7 @@ impl Browser {
         let begun = Instant::now();
         let client = loop {
             let connected = ClientBuilder::new(HttpConnector::new())
-                .capabilities(capabilities(screen, profile.path()))
+                .capabilities(capabilities(screen, profile.path(), further))
                 .connect(&format!("http://127.0.0.1:{port}"))
                 .await;
             match connected {
@@ -228,7 +239,12 @@ impl Browser {
     }
 }
 
-fn capabilities(screen: Screen, profile: &Path) -> Capabilities {
+/// Chooses a file in a field.
+pub async fn file_chosen(browser: &Browser, css: &str, file: &Path) {
+    browser.find(css).await.send_keys(file.to_str().unwrap()).await.unwrap();
+}
+
+fn capabilities(screen: Screen, profile: &Path, further: &[&str]) -> Capabilities {
     let is_phone = screen.width < 500;
     let mut args: Vec<String> = [
         "--headless",
@@ -243,6 +259,7 @@ fn capabilities(screen: Screen, profile: &Path) -> Capabilities {
     ]
     .map(str::to_owned)
     .to_vec();
+    args.extend(further.iter().map(|one| (*one).to_owned()));
     args.push(format!("--user-data-dir={}", profile.display()));
     args.push(format!("--window-size={},{}", screen.width.max(500), screen.height));
     let mut options = json!({ "args": args });

@@ -7,4 +7,5 @@ mod correct;
 mod diary;
 mod first_run;
 mod pages;
+mod sound;
 mod walk;

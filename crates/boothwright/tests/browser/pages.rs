@@ -12,6 +12,7 @@ const PAGES: &[(&str, &str)] = &[
     ("machines", "/machines"),
     ("machine", "/machines/turnstone"),
     ("logbook", "/logbook"),
+    ("sound-choose", "/sound?measure=noise"),
     ("log", "/log"),
     ("log-ran", "/log/ran?machine=turnstone"),
     ("about", "/about"),

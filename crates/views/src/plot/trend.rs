@@ -47,7 +47,8 @@ const fn clock(clock: Clock) -> &'static str {
     }
 }
 
-fn unit(trend: &Trend<'_>) -> String {
+/// The unit of the limit's basis.
+pub(crate) fn unit(trend: &Trend<'_>) -> String {
     match trend.limit.basis {
         Basis::Reading => trend.limit.unit.to_string(),
         Basis::ShareOfReference => "% of baseline".to_owned(),
@@ -67,6 +68,8 @@ fn frame(trend: &Trend<'_>) -> Frame {
         .chain(bounds)
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
     let low = if low > 0.0 && low < 0.5 * high { 0.0 } else { low };
+    // Room to see the line go past the limit.
+    let high = high + 0.12 * (high - low);
     Frame::new(
         Axis::linear(clock(trend.clock), first, end, 5),
         Axis::linear(unit(trend), low, high, 5),
@@ -89,6 +92,12 @@ fn line(trend: &Trend<'_>, frame: &Frame) -> Markup {
     let Some(fit) = trend.fit.filter(|fit| fit.line.n > 2) else { return html! {} };
     let end = frame.x.high();
     let places = (0..=PLACES).map(|at| fit.from + (end - fit.from) * f64::from(at) / f64::from(PLACES));
+    // Only as far as the field reaches: what lies beyond it would be drawn along its edge.
+    let through: Vec<(f64, f64)> = places
+        .clone()
+        .map(|x| (x, fit.line.at(x)))
+        .filter(|(_, y)| (frame.y.low()..=frame.y.high()).contains(y))
+        .collect();
     let band: Vec<(f64, f64, f64)> = places
         .map(|x| {
             let (low, high) = fit.line.band(x);
@@ -97,7 +106,7 @@ fn line(trend: &Trend<'_>, frame: &Frame) -> Markup {
         .collect();
     html! {
         (frame.spread("spread", &band))
-        (frame.curve("curve", 1.5, [(fit.from, fit.line.at(fit.from)), (end, fit.line.at(end))]))
+        (frame.curve("curve", 1.5, through))
     }
 }
 

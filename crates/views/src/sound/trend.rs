@@ -49,7 +49,7 @@ pub fn sentence(trend: &Trend<'_>, today: Date) -> String {
 }
 
 fn forecast_words(forecast: &Forecast<'_>, trend: &Trend<'_>, today: Date) -> String {
-    let limit = format!("{} {}", forecast.limit, trend.limit.unit);
+    let limit = format!("{} {}", forecast.limit, plot::trend::unit(trend));
     if forecast.middle.is_some_and(|middle| middle.in_hours <= 0.0) {
         return format!("The limit of {limit}, at which to act, is likely passed already.");
     }

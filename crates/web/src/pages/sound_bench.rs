@@ -12,13 +12,13 @@ use ::sound::{
     TrackSide,
 };
 use axum::http::StatusCode;
-use booth::sound::{Bench, Measured, characteristic};
-use logbook::{MachineId, booth::Machine};
+use booth::sound::{Bench, Measured, characteristic, named_lines};
+use logbook::{MachineId, booth::Machine, ids::SlotId};
 use machine::MachineType;
 use serde_json::{Map, Value};
 use std::fs::File;
 use units::{Decibels, FramesPerSecond, Hertz};
-use views::{Sheet, address::escaped, sound::Known};
+use views::{Block, Place, Sheet, Words, address::escaped, sound::Known};
 
 /// What is measured.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -286,7 +286,13 @@ impl Found {
     /// What it says, in words and pictures.
     pub fn sheet(&self, asked: &Asked, known: &Known<'_>) -> Sheet {
         match self {
-            Self::Flutter(report) => views::sound::flutter(report, known),
+            Self::Flutter(report) => {
+                let mut sheet = views::sound::flutter(report, known);
+                // Beside the lead: whose doing it is, and what to do next.
+                let at = sheet.blocks.len().min(1);
+                sheet.blocks.splice(at..at, guilty(report, known).map(Block::Say));
+                sheet
+            }
             Self::Response(report) => {
                 let wanted = known.kind.and_then(|kind| characteristic(kind.gauge, asked.in_the_room));
                 views::sound::response(report, wanted, known)
@@ -310,6 +316,27 @@ impl Found {
             Self::BuzzTrack(report) => views::sound::json::with_readings(report, known),
         }
     }
+}
+
+/// The part behind the deepest line, how likely it is, and the care that comes next.
+fn guilty(report: &FlutterReport, known: &Known<'_>) -> Option<Words> {
+    let (machine, lines) = (known.machine?, named_lines(report, known.kind?));
+    let deepest =
+        lines.iter().max_by(|a, b| a.line.depth_peak_percent.total_cmp(&b.line.depth_peak_percent))?;
+    let (line, first) = (deepest.line, deepest.suspects.first()?);
+    let (hz, depth) = (line.hz.hertz(), line.depth_peak_percent.percent());
+    let words = Words::new().plain(format!("Deepest line, {hz:.2} Hz at {depth:.3} % peak: "));
+    let Some(part) = first.part else { return Some(words.strong(&first.suspect.name).plain(".")) };
+    let place = Place::Part(machine.clone(), SlotId::new(part.id.as_str()));
+    let words =
+        words.link(place, &first.suspect.name).plain(format!(", {}.", first.suspect.probability.in_words()));
+    if line.ambiguous {
+        return Some(words.plain(" Others are as likely: see below."));
+    }
+    let Some(task) = first.care.first() else { return Some(words) };
+    let filled = [("machine", machine.as_str()), ("task", task.id.as_str()), ("slot", part.id.as_str())];
+    let filled = filled.map(|(name, value)| (name.to_owned(), value.to_owned())).to_vec();
+    Some(words.plain(" Next: ").link(Place::LogKind("care-done".to_owned(), filled), &task.name).plain("."))
 }
 
 /// Why a recording gave no reading, as a page with the way back.

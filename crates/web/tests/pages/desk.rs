@@ -27,7 +27,7 @@ pub struct Server {
     router: Router,
     pub store: Arc<MemoryStore>,
     clock: Arc<AtomicI64>,
-    _folder: tempfile::TempDir,
+    folder: tempfile::TempDir,
 }
 
 /// An answer with its body read.
@@ -62,7 +62,7 @@ impl Server {
             Arc::new(machine::shipped()),
             Arc::new(move || Timestamp::from_millisecond(told.load(Ordering::SeqCst)).unwrap()),
         );
-        Self { router: web::router(Arc::new(desk)), store, clock, _folder: folder }
+        Self { router: web::router(Arc::new(desk)), store, clock, folder }
     }
 
     /// Puts the clock forward.
@@ -98,6 +98,11 @@ impl Server {
     /// The number of entries in the logbook.
     pub fn count(&self) -> u64 {
         self.store.head().unwrap().count
+    }
+
+    /// The number of attachments that are kept.
+    pub fn attachments(&self) -> usize {
+        Attachments::in_folder(self.folder.path().join("attachments")).list().unwrap().len()
     }
 
     /// One entry.

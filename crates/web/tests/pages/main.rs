@@ -5,6 +5,7 @@
 mod desk;
 mod forms;
 mod safety;
+mod sound;
 mod sound_html;
 mod walking;
 mod writing;

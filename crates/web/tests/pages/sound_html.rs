@@ -4,7 +4,7 @@ use crate::desk::{Answer, Server, css};
 use axum::http::StatusCode;
 use std::collections::{BTreeSet, VecDeque};
 
-const PAGES: [&str; 22] = [
+const PAGES: [&str; 26] = [
     "/",
     "/path",
     "/due",
@@ -25,6 +25,10 @@ const PAGES: [&str; 22] = [
     "/log/part-fitted?machine=turnstone",
     "/log/reading?machine=turnstone",
     "/log/booth-named",
+    "/sound",
+    "/sound?measure=response&machine=turnstone",
+    "/machines/turnstone/trend",
+    "/machines/turnstone/trend/flutter-weighted",
     "/about",
     "/more",
 ];
