@@ -7,6 +7,7 @@ mod forms;
 mod guard;
 mod layout;
 mod pages;
+mod serve;
 mod trouble;
 mod typed;
 mod visit;
@@ -14,6 +15,7 @@ mod write;
 
 pub use desk::{Clock, Desk};
 pub use guard::{CONTENT_SECURITY_POLICY, LARGEST_BODY};
+pub use serve::{Limits, serve, serve_within};
 
 use axum::{
     Router,
@@ -21,8 +23,7 @@ use axum::{
     middleware,
     routing::{MethodRouter, get, post},
 };
-use std::{io, sync::Arc};
-use tokio::net::TcpListener;
+use std::sync::Arc;
 use tower_http::csrf::CsrfLayer;
 
 /// Returns the pages over a desk.
@@ -78,11 +79,3 @@ fn recordings_in() -> MethodRouter<Arc<Desk>> {
     post(pages::sound::take).layer(DefaultBodyLimit::max(pages::sound::LARGEST_RECORDING))
 }
 
-/// Serves the pages until `until` ends; requests that are being answered then are answered first.
-pub async fn serve(
-    listener: TcpListener,
-    desk: Arc<Desk>,
-    until: impl Future<Output = ()> + Send + 'static,
-) -> io::Result<()> {
-    axum::serve(listener, router(desk)).with_graceful_shutdown(until).await
-}
