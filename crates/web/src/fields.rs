@@ -21,6 +21,8 @@ pub struct Field {
     pub kind: Kind,
     /// Must be answered.
     pub required: bool,
+    /// What stands in it before anything is typed.
+    pub preset: &'static str,
 }
 
 /// What sort of answer a field takes.
@@ -71,19 +73,38 @@ pub struct Problem {
     pub key: String,
     /// What is wrong and what would be right.
     pub words: String,
+    /// What the field asks, where the words alone do not say which field is meant.
+    pub asked: String,
 }
 
 impl Problem {
     /// Makes a problem.
     pub fn new(key: impl Into<String>, words: impl Into<String>) -> Self {
-        Self { key: key.into(), words: words.into() }
+        Self { key: key.into(), words: words.into(), asked: String::new() }
+    }
+
+    /// Says which field is meant.
+    #[must_use]
+    pub fn asked(mut self, label: impl Into<String>) -> Self {
+        self.asked = label.into();
+        self
+    }
+
+    /// The problem away from its field: what was asked, and what is wrong with the answer.
+    fn in_full(&self) -> String {
+        if self.asked.is_empty() {
+            return self.words.clone();
+        }
+        let mut letters = self.words.chars();
+        let first: String = letters.next().into_iter().flat_map(char::to_lowercase).collect();
+        format!("{}: {first}{}", self.asked, letters.as_str())
     }
 }
 
 impl Field {
     /// Makes a field that may stay empty.
     pub fn new(key: &'static str, label: impl Into<String>, kind: Kind) -> Self {
-        Self { key, label: label.into(), hint: String::new(), kind, required: false }
+        Self { key, label: label.into(), hint: String::new(), kind, required: false, preset: "" }
     }
 
     /// Says what helps to answer.
@@ -97,6 +118,13 @@ impl Field {
     #[must_use]
     pub fn required(mut self) -> Self {
         self.required = true;
+        self
+    }
+
+    /// Says what stands in it before anything is typed.
+    #[must_use]
+    pub fn preset(mut self, value: &'static str) -> Self {
+        self.preset = value;
         self
     }
 
@@ -173,7 +201,7 @@ pub fn read_into(body: &mut Map<String, Value>, fields: &[Field], typed: &Typed)
         match field.read(typed) {
             Ok(Some(value)) => put(body, field.key, value),
             Ok(None) => take(body, field.key),
-            Err(words) => problems.push(Problem::new(field.key, words)),
+            Err(words) => problems.push(Problem::new(field.key, words).asked(&field.label)),
         }
     }
     problems
@@ -215,8 +243,7 @@ fn take(body: &mut Map<String, Value>, key: &str) {
 pub fn fill(body: &Value, fields: &[Field]) -> Typed {
     let mut typed = Typed::default();
     for field in fields {
-        let value = field.key.split('.').try_fold(body, |body, key| body.get(key));
-        match value {
+        match value_at(body, field.key) {
             Some(Value::String(text)) => typed.push(field.key, text.clone()),
             Some(Value::Bool(true)) => typed.push(field.key, "yes"),
             Some(Value::Number(number)) => typed.push(field.key, plain_number(number)),
@@ -224,6 +251,11 @@ pub fn fill(body: &Value, fields: &[Field]) -> Typed {
         }
     }
     typed
+}
+
+/// Returns the value at a dotted key.
+pub fn value_at<'b>(body: &'b Value, key: &str) -> Option<&'b Value> {
+    key.split('.').try_fold(body, |body, key| body.get(key))
 }
 
 /// A number without a trailing `.0`.
@@ -251,7 +283,7 @@ pub fn show_one(field: &Field, typed: &Typed, problems: &[Problem]) -> Markup {
                 label for=(id) { (field.label) @if !field.required { span.quiet { " (optional)" } } }
             }
             @if !field.hint.is_empty() { span.hint id={ (id) "-hint" } { (field.hint) } }
-            (control(field, &id, typed.raw(field.key).unwrap_or(""), described.as_deref(), problem.is_some()))
+            (control(field, &id, typed.raw(field.key).unwrap_or(field.preset), described.as_deref(), problem.is_some()))
             @if let Some(problem) = problem { span.problem id={ (id) "-problem" } { (problem.words) } }
         }
     }
@@ -315,7 +347,7 @@ pub fn problems(problems: &[Problem]) -> Markup {
             div.problems role="alert" tabindex="-1" {
                 h2 { "Not written down yet" }
                 ul { @for problem in problems {
-                    li { a href={ "#field-" (problem.key.replace('.', "-")) } { (problem.words) } }
+                    li { a href={ "#field-" (problem.key.replace('.', "-")) } { (problem.in_full()) } }
                 } }
             }
         }

@@ -10,12 +10,13 @@ pub mod showings;
 pub use care::OUTCOMES;
 
 use crate::{
-    fields::{self, Choice, Field, Problem},
+    fields::{self, Choice, Field, Kind, Problem},
     typed::Typed,
 };
 use jiff::{ZonedDateTime, civil::Date};
 use logbook::{
     Booth, Fact, Precision, When,
+    booth::Showing,
     ids::{EntryId, MachineId},
     wire,
 };
@@ -106,11 +107,26 @@ impl<'a> Ask<'a> {
         showings.sort_by_key(|(_, showing)| showing.starts.timestamp());
         showings
             .into_iter()
-            .map(|(id, showing)| {
-                let day = views::wording::date(showing.starts.date(), self.now.date());
-                Choice::new(id.as_str(), format!("{day}, {}", showing.title))
-            })
+            .map(|(id, showing)| Choice::new(id.as_str(), self.showing_in_words(showing)))
             .collect()
+    }
+
+    fn showing_in_words(&self, showing: &Showing) -> String {
+        format!("{}, {}", views::wording::date(showing.starts.date(), self.now.date()), showing.title)
+    }
+
+    /// Returns the words for a thing that a field names; its id where the booth does not know it.
+    fn words_for(&self, key: &str, id: &str) -> String {
+        let booth = self.booth;
+        let words = match key {
+            "showing" => booth.showings.get(id).map(|showing| self.showing_in_words(showing)),
+            "machine" | "about.machine" => booth.machines.get(id).map(|machine| machine.name.clone()),
+            "place" => booth.places.get(id).map(|place| place.name.clone()),
+            "print" => booth.prints.get(id).map(|print| print.title.clone()),
+            "item" => booth.stock.get(id).map(|item| item.name.clone()),
+            _ => None,
+        };
+        words.unwrap_or_else(|| id.to_owned())
     }
 
     /// Returns the places as choices.
@@ -150,7 +166,7 @@ pub fn read(form: &Form, ask: &Ask<'_>, typed: &Typed, before: Option<&Fact>) ->
     {
         body.insert("machine".to_owned(), Value::from(machine.as_str()));
     }
-    let mut problems = fields::read_into(&mut body, &(form.fields)(ask), typed);
+    let mut problems = fields::read_into(&mut body, &fields_over(form, ask, before), typed);
     problems.extend((form.complete)(&mut body, ask, typed));
     if !problems.is_empty() {
         return Err(problems);
@@ -171,11 +187,43 @@ pub fn body_of(fact: &Fact) -> Value {
     serde_json::from_str(&body).unwrap_or(Value::Null)
 }
 
+/// Returns the fields of a form over the fact that it corrects, if it corrects one: what that fact says is always among
+/// the choices, though it be too old, retired or gone to be offered otherwise.
+pub fn fields_over(form: &Form, ask: &Ask<'_>, before: Option<&Fact>) -> Vec<Field> {
+    let mut fields = (form.fields)(ask);
+    if let Some(before) = before {
+        keep_recorded(&mut fields, ask, before);
+    }
+    fields
+}
+
+/// Adds to each list what a fact says and the list lacks. What is named within a machine stays with that machine.
+pub fn keep_recorded(fields: &mut [Field], ask: &Ask<'_>, fact: &Fact) {
+    let body = body_of(fact);
+    let machine = body.get("machine").and_then(Value::as_str);
+    let same_machine = machine.is_none() || machine == ask.machine.map(|machine| machine.as_str());
+    for field in fields {
+        let Kind::Pick(choices) = &mut field.kind else { continue };
+        let recorded = fields::value_at(&body, field.key).and_then(Value::as_str);
+        let Some(recorded) = recorded.filter(|_| same_machine || !WITHIN_A_MACHINE.contains(&field.key))
+        else {
+            continue;
+        };
+        if choices.iter().all(|choice| choice.value != recorded) {
+            choices.insert(0, Choice::new(recorded, ask.words_for(field.key, recorded)));
+        }
+    }
+}
+
+/// Fields whose choices belong to one machine.
+const WITHIN_A_MACHINE: [&str; 3] = ["slot", "task", "quantity"];
+
 /// Fills a form from a fact.
 pub fn fill(form: &Form, ask: &Ask<'_>, fact: &Fact) -> Typed {
     let body = body_of(fact);
     let mut typed = fields::fill(&body, &(form.fields)(ask));
     showings::fill_more(&mut typed, fact);
+    parts::fill_age(&mut typed, fact);
     typed
 }
 

@@ -5,6 +5,7 @@ use crate::{
     fields::{Choice, Field, Kind, Problem},
     typed::Typed,
 };
+use logbook::Fact;
 use serde_json::{Map, Value, json};
 
 pub(super) const FORMS: &[Form] = &[
@@ -60,6 +61,48 @@ fn parts(ask: &Ask<'_>) -> Vec<Choice> {
         .collect()
 }
 
+/// The field that says whether a part is new; the entry itself knows only hours.
+const AGE: &str = "age";
+
+fn ages() -> Vec<Choice> {
+    vec![
+        Choice::new("new", "New"),
+        Choice::new("used", "Used: it had run the hours below"),
+        Choice::new("unknown", "Used, and nobody knows how long"),
+    ]
+}
+
+/// Makes hours of what was said about the age.
+fn read_age(body: &mut Map<String, Value>) -> Vec<Problem> {
+    let age = body.remove(AGE);
+    let hours = body.get("age_hours").and_then(Value::as_f64);
+    match (age.as_ref().and_then(Value::as_str), hours) {
+        (Some("new"), None) => drop(body.insert("age_hours".to_owned(), json!(0.0))),
+        (Some("new"), Some(hours)) if hours > 0.0 => {
+            let words = "A new part has run no hours; choose used, or take the hours away.";
+            return vec![Problem::new("age_hours", words).asked("Hours it had run already")];
+        }
+        (Some("used"), None) => {
+            let words = "Say how long it had run, or that nobody knows.";
+            return vec![Problem::new("age_hours", words).asked("Hours it had run already")];
+        }
+        (Some("unknown"), _) => drop(body.remove("age_hours")),
+        _ => {}
+    }
+    Vec::new()
+}
+
+/// Fills in what was said about the age of a part.
+pub(super) fn fill_age(typed: &mut Typed, fact: &Fact) {
+    let Fact::PartFitted(fitted) = fact else { return };
+    let age = match fitted.age_hours {
+        None => "unknown",
+        Some(hours) if hours.hours() <= 0.0 => "new",
+        Some(_) => "used",
+    };
+    typed.push(AGE, age);
+}
+
 fn fitted(ask: &Ask<'_>) -> Vec<Field> {
     let stock = ask.booth.stock.iter();
     let stock: Vec<Choice> = stock
@@ -68,8 +111,8 @@ fn fitted(ask: &Ask<'_>) -> Vec<Field> {
     vec![
         Field::new("slot", "Where it went", Kind::Pick(ask.slots())).required(),
         Field::new("replaces.why", "What became of the one that came out", Kind::Pick(endings())),
-        Field::new("age_hours", "Hours it had run already", Kind::Hours)
-            .hint("0 for a new part; empty if nobody knows."),
+        Field::new(AGE, "Is it new?", Kind::Pick(ages())).required().preset("new"),
+        Field::new("age_hours", "Hours it had run already", Kind::Hours).hint("Only for a used part."),
         Field::new("lot", "Batch", Kind::Line),
         Field::new("item", "Taken from stock", Kind::Pick(stock)),
         Field::new("note", "Note", Kind::Paragraph),
@@ -84,7 +127,7 @@ fn name_part(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Pro
         let tail = id.rsplit('-').next().unwrap_or(&id);
         body.insert("part".to_owned(), json!(format!("{}-{tail}", slug(slot))));
     }
-    Vec::new()
+    read_age(body)
 }
 
 fn moved(ask: &Ask<'_>) -> Vec<Field> {

@@ -79,11 +79,12 @@ fn why_field() -> Field {
 }
 
 /// The fields to correct: the form's own, and the machine, which may have been the wrong one.
-fn fields_of(form: &Form, ask: &Ask<'_>) -> Vec<Field> {
+fn fields_of(form: &Form, ask: &Ask<'_>, fact: &Fact) -> Vec<Field> {
     let mut fields = (form.fields)(ask);
     if form.needs_machine {
         fields.insert(0, Field::new("machine", "Machine", Kind::Pick(ask.machines())).required());
     }
+    forms::keep_recorded(&mut fields, ask, fact);
     fields
 }
 
@@ -123,7 +124,7 @@ fn correction_form(
     }
     html! {
         form.entry #correction method="post" action={ "/logbook/" (standing.entry.id) "/correct" } novalidate {
-            (fields::show(&fields_of(form, &ask), &typed, problems))
+            (fields::show(&fields_of(form, &ask, &standing.fact), &typed, problems))
             @if form.kind == "showing-planned" { (super::diary::start_and_machines(visit, &typed, problems)) }
             (super::when_fields(visit, &typed, problems))
             (fields::show_one(&why_field(), &typed, problems))

@@ -335,3 +335,44 @@ async fn care_written_down_counts_at_once() {
     let page = server.get("/due?machine=turnstone").await;
     assert_eq!(page.attributes(&format!("tr[data-task={task}]"), "data-state"), ["ok"]);
 }
+
+#[tokio::test]
+async fn a_correction_keeps_a_showing_that_is_too_old_to_be_offered() {
+    let server = Server::demo();
+    let month_ago = jiff::civil::date(2026, 10, 20);
+    let old_run = |entry: &logbook::Entry| match &entry.fact {
+        Fact::Ran(ran) if entry.happened.date() < month_ago => ran.showing.clone().map(|id| (entry.id, id)),
+        _ => None,
+    };
+    let (run, showing) = server.store.entries().unwrap().iter().find_map(old_run).unwrap();
+    let page = format!("/logbook/{run}/correct");
+    let form = server.get(&page).await.form("form#correction");
+    assert!(form.contains(&("showing".to_owned(), showing.to_string())), "{form:?}");
+    let with = [("hours", "2"), ("correction_why", "misread")];
+    let answer = server.post(&page, &filled(&form, &with)).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    let Fact::Corrects(corrects) = server.latest().fact else { panic!("not a correction") };
+    let Fact::Ran(ran) = *corrects.with else { panic!("not a run") };
+    assert_eq!(ran.showing, Some(showing));
+}
+
+#[tokio::test]
+async fn a_new_a_used_and_an_unknown_part_are_told_apart() {
+    let server = Server::demo();
+    for (age, hours, written) in [("new", "", Some(0.0)), ("used", "120", Some(120.0)), ("unknown", "", None)] {
+        let form = server.get("/log/part-fitted?machine=turnstone&slot=exciter-lamp").await.form("form.entry");
+        assert!(form.contains(&("age".to_owned(), "new".to_owned())), "{form:?}");
+        let with = [("replaces.why", "failed"), ("age", age), ("age_hours", hours)];
+        let answer = server.post("/log/part-fitted", &filled(&form, &with)).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{age}: {}", answer.text());
+        let Fact::PartFitted(fitted) = server.latest().fact else { panic!("not fitted") };
+        assert_eq!(fitted.age_hours.map(units::Hours::hours), written, "{age}");
+        let page = format!("/logbook/{}/correct", server.latest().id);
+        assert!(server.get(&page).await.form("form#correction").contains(&("age".to_owned(), age.to_owned())));
+    }
+    let form = server.get("/log/part-fitted?machine=turnstone&slot=exciter-lamp").await.form("form.entry");
+    let with = [("replaces.why", "failed"), ("age", "used"), ("age_hours", "")];
+    let answer = server.post("/log/part-fitted", &filled(&form, &with)).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text_of(".problems li").starts_with("Hours it had run already: say how long"));
+}
