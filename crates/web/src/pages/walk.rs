@@ -19,7 +19,11 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use booth::{Walk, WalkKind, WalkStep};
-use logbook::{EntryId, Fact, MachineId, fact::Outcome};
+use logbook::{
+    EntryId, Fact, MachineId, ShowingId,
+    booth::{Showing, ShowingState},
+    fact::Outcome,
+};
 use machine::{CareKind, Hand};
 use maud::{Markup, html};
 use std::sync::Arc;
@@ -58,9 +62,35 @@ fn kind_of(word: Option<&str>) -> Result<WalkKind, Trouble> {
     })
 }
 
-/// The name of a walk: the same for one machine, one kind and one evening, so that it can be taken up again.
+/// The name of a walk: the same for one machine, one kind, one evening and one showing, so that it can be taken up
+/// again, and so that a second showing has a walk of its own.
 fn name_of(visit: &Visit, machine: &MachineId, kind: WalkKind) -> String {
-    format!("{machine}-{}-{}", kind.as_str(), visit.today())
+    let evening = format!("{machine}-{}-{}", kind.as_str(), visit.today());
+    let showing = match kind {
+        WalkKind::BeforeShowing => showing_around(visit, machine, true),
+        WalkKind::AfterShowing => showing_around(visit, machine, false),
+        WalkKind::EveryReel | WalkKind::Due | WalkKind::All => None,
+    };
+    showing.map_or_else(|| evening.clone(), |showing| format!("{evening}-{showing}"))
+}
+
+/// Returns the machine's next planned showing of this evening, or the latest that has begun.
+fn showing_around<'v>(visit: &'v Visit, machine: &MachineId, is_coming: bool) -> Option<&'v ShowingId> {
+    let showings = visit.booth().showings.iter().filter(|(_, showing)| {
+        let begun = showing.starts.timestamp() <= visit.now.timestamp();
+        let still_stands = match showing.state {
+            ShowingState::Planned => true,
+            ShowingState::Held { .. } => !is_coming,
+            ShowingState::Cancelled { .. } => false,
+        };
+        still_stands
+            && begun != is_coming
+            && visit.booth().evening_of_showing(showing).date() == visit.today()
+            && showing.machines.iter().any(|(own, _)| own == machine)
+    });
+    let at = |(_, showing): &(&ShowingId, &Showing)| showing.starts.timestamp();
+    let found = if is_coming { showings.min_by_key(at) } else { showings.max_by_key(at) };
+    found.map(|(id, _)| id)
 }
 
 /// The entry of this very walk that a step's record comes from; a later word in the walk corrects it.
