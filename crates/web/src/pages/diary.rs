@@ -125,12 +125,18 @@ pub fn start_and_machines(visit: &Visit, typed: &Typed, problems: &[Problem]) ->
         fieldset #field-on_machine data-field=(showings::MACHINE) {
             legend { "On which machines" }
             span.hint { "Hours left empty: an equal share of the programme." }
-            @for (id, machine) in visit.booth().machines.iter().filter(|(_, one)| one.retired.is_none()) {
+            @for (id, machine) in visit.booth().machines.iter().filter(|(id, one)| one.retired.is_none() || on.contains(&id.as_str())) {
+                @let barred = !booth::is_offered(machine);
+                @let ticked = on.contains(&id.as_str());
                 @let key = showings::hours_field(id.as_str());
                 div.two {
                     label.tick {
-                        input type="checkbox" name=(showings::MACHINE) value=(id) checked[on.contains(&id.as_str())];
-                        span { (machine.name) @if !booth::is_offered(machine) { " " (views::html::mark_with(views::Mark::NotForUse, "not for use")) } }
+                        input type="checkbox" name=(showings::MACHINE) value=(id) checked[ticked] disabled[barred && !ticked];
+                        span {
+                            (machine.name)
+                            @if barred { " " (views::html::mark_with(views::Mark::NotForUse, "not for use")) }
+                            @if barred && !machine.fitness.why.is_empty() { " " span.quiet { (machine.fitness.why) } }
+                        }
                     }
                     span.with-unit {
                         label.unseen for={ "field-" (key) } { "Hours on " (machine.name) }
