@@ -11,8 +11,8 @@ use units::FramesPerSecond;
 /// One reading of flutter on every tenth day, after eight hours of running since the last.
 fn log_of(values: &[f64]) -> Log {
     let mut log = Log::new();
-    for (n, value) in values.iter().enumerate() {
-        let date = booth::Day::on("2026-02-01".parse().unwrap()).plus(10 * n as i32).date();
+    for (n, value) in (0..).zip(values) {
+        let date = booth::Day::on("2026-02-01".parse().unwrap()).plus(10 * n).date();
         log.ran(&format!("{date} 15:00"), "turnstone", 8.0);
         log.read(&format!("{date} 18:00"), "turnstone", "flutter", *value, "%", n == 0);
     }
