@@ -27,18 +27,31 @@ pub struct Drawn {
 /// Half of the least target that a thumb hits, in drawing units: 48 pixels across where a unit is a pixel.
 const HALF_TARGET: f64 = 24.0;
 
+/// The same where the whole drawing is as wide as a phone: 1000 units on some 350 pixels.
+const HALF_TARGET_FAR: f64 = 68.0;
+
 /// Draws the film path of a machine.
 pub fn film_path(title: &str, machine: &MachineId, parts: &[Drawn]) -> Picture {
     let svg = html! {
         svg xmlns="http://www.w3.org/2000/svg" viewBox={ "0 0 " (DRAWING_WIDTH) " " (DRAWING_HEIGHT) }
             width=(DRAWING_WIDTH) height=(DRAWING_HEIGHT) class="path" role="group" aria-label=(title)
             font-family="sans-serif" font-size="15" {
-            @for part in parts.iter().filter(|part| !part.place.on_film) { (one_part(machine, part)) }
+            @for part in parts.iter().filter(|part| !part.place.on_film) { (one_part(machine, part, room(part, parts))) }
             (film(parts))
-            @for part in parts.iter().filter(|part| part.place.on_film) { (one_part(machine, part)) }
+            @for part in parts.iter().filter(|part| part.place.on_film) { (one_part(machine, part, room(part, parts))) }
         }
     };
     Picture { title: title.to_owned(), svg, twin: twin(title, machine, parts), wide: true }
+}
+
+/// Returns how far a part's target may reach without reaching into its nearest neighbour's.
+fn room(part: &Drawn, parts: &[Drawn]) -> f64 {
+    let apart = |other: &Drawn| {
+        (f64::from(other.place.x) - f64::from(part.place.x))
+            .hypot(f64::from(other.place.y) - f64::from(part.place.y))
+    };
+    let others = parts.iter().filter(|other| other.slot != part.slot);
+    others.map(|other| apart(other) / 2.0).fold(HALF_TARGET_FAR, f64::min)
 }
 
 fn film(parts: &[Drawn]) -> Markup {
@@ -93,7 +106,7 @@ fn direction(knots: &[(f64, f64, FilmSide)], at: usize) -> (f64, f64) {
     }
 }
 
-fn one_part(machine: &MachineId, part: &Drawn) -> Markup {
+fn one_part(machine: &MachineId, part: &Drawn, room: f64) -> Markup {
     let place = &part.place;
     let (x, y, size) = (f64::from(place.x), f64::from(place.y), f64::from(place.size));
     let target = (size / 2.0).max(HALF_TARGET);
@@ -103,6 +116,7 @@ fn one_part(machine: &MachineId, part: &Drawn) -> Markup {
             data-slot=(part.slot) data-mark=(part.mark.name()) aria-label=(words) {
             title { (words) }
             circle.hit cx=(c(x)) cy=(c(y)) r=(c(target)) fill="none" pointer-events="all" {}
+            circle.hit-far cx=(c(x)) cy=(c(y)) r=(c(room)) fill="none" pointer-events="all" {}
             (shapes::shape(place.shape, x, y, size))
             text.number x=(c(x)) y=(c(y + 5.0)) text-anchor="middle" fill="#000" { (part.number) }
             @if !part.mark.is_calm() && part.mark != Mark::NoRecord { (badge(part.mark, x, y, size)) }
