@@ -11,6 +11,7 @@ use crate::{
 use booth::{Answer, DueItem, DueState, Session, by_urgency, together};
 use jiff::{ToSpan, civil::Date};
 use logbook::{Booth, ids::SlotId};
+use std::collections::BTreeMap;
 
 /// How many days the time line looks ahead.
 const DAYS_AHEAD: i64 = 56;
@@ -42,10 +43,28 @@ pub fn sheet(answer: &Answer<Vec<DueItem<'_>>>, booth: &Booth, today: Date) -> S
     sheet.heading("On the time line");
     sheet.push(Block::Picture(Box::new(time_line(&items, booth, today))));
     sheet.heading("All care");
-    sheet.push(Block::Table(table(&items[..items.len().min(MOST_LISTED)], booth, today)));
+    all_care(&mut sheet, &items[..items.len().min(MOST_LISTED)], booth, today);
     left_out(&mut sheet, items.len(), MOST_LISTED, "task");
     common::reasons(&mut sheet, answer);
     sheet
+}
+
+/// Lists what wants something, then machine by machine what is up to date, folded away.
+fn all_care(sheet: &mut Sheet, items: &[DueItem<'_>], booth: &Booth, today: Date) {
+    let (calm, open): (Vec<DueItem<'_>>, Vec<DueItem<'_>>) =
+        items.iter().partition(|item| item.state == DueState::Ok);
+    if !open.is_empty() || calm.is_empty() {
+        sheet.push(Block::Table(table(&open, booth, today)));
+    }
+    let mut machines: BTreeMap<&str, Vec<DueItem<'_>>> = BTreeMap::new();
+    for item in calm {
+        machines.entry(item.machine.as_str()).or_default().push(item);
+    }
+    for (machine, items) in machines {
+        let name = common::machine_name(booth, machine);
+        let summary = format!("{name}: {} up to date", wording::counted(items.len(), "task"));
+        sheet.push(Block::Folded(summary, Box::new(Block::Table(table(&items, booth, today)))));
+    }
 }
 
 /// Says how many things are not listed, and how to see them.

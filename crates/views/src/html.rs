@@ -28,6 +28,9 @@ pub fn block(block: &Block) -> Markup {
             dl.facts { @for (name, value) in facts { div { dt { (name) } dd { (words(value)) } } } }
         },
         Block::Table(shown) => table(shown),
+        Block::Folded(summary, inner) => html! {
+            details.folded { summary { (summary) } (self::block(inner)) }
+        },
         Block::Cards(cards) => html! { div.cards { @for one in cards { (card(one)) } } },
         Block::Picture(shown) => picture(shown),
         Block::Cautions(all) => cautions(all),
@@ -50,12 +53,24 @@ pub fn words(line: &Words) -> Markup {
 
 fn one_span(span: &Span) -> Markup {
     match span {
+        Span::Plain(text) if turns_round(text) => html! { bdi { (text) } },
         Span::Plain(text) => html! { (text) },
         Span::Strong(text) => html! { strong { (text) } },
         Span::Quiet(text) => html! { span.quiet { (text) } },
         Span::Link(to, text) => html! { a href=(to.href()) { (text) } },
         Span::Mark(mark, text) => mark_with(*mark, text),
     }
+}
+
+/// Returns whether a text may run from right to left, or holds marks that turn the direction (Unicode Standard Annex
+/// #9): it is then shown by itself, so that it cannot turn round what stands beside it.
+fn turns_round(text: &str) -> bool {
+    text.chars().any(|letter| {
+        matches!(letter,
+            '\u{0590}'..='\u{08ff}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
+            | '\u{2066}'..='\u{2069}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}'
+            | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+    })
 }
 
 /// Shows a state: sign and word.
@@ -139,6 +154,9 @@ pub fn card(card: &Card) -> Markup {
 pub fn picture(shown: &Picture) -> Markup {
     html! {
         figure class=(if shown.wide { "picture wide" } else { "picture" }) {
+            @if shown.wide {
+                label.tick.larger { input type="checkbox" autocomplete="off"; span { "Larger, to move about in" } }
+            }
             div.frame tabindex=[shown.wide.then_some("0")] role=[shown.wide.then_some("group")]
                 aria-label=[shown.wide.then_some(&shown.title)] { (shown.svg) }
             figcaption { (shown.title) }

@@ -195,7 +195,7 @@ fn facts(machine: &Machine, booth: &Booth, today: Date) -> Vec<(String, Words)> 
     });
     facts.push(("Hour meter".to_owned(), meter.unwrap_or_else(|| Words::new().quiet("none"))));
     if !machine.serial.is_empty() {
-        facts.push(("Number".to_owned(), machine.serial.as_str().into()));
+        facts.push(("Serial number".to_owned(), machine.serial.as_str().into()));
     }
     if let Some(place) = machine.place.as_ref().and_then(|place| booth.places.get(place)) {
         facts.push(("Lives at".to_owned(), place.name.as_str().into()));

@@ -32,6 +32,8 @@ pub enum Block {
     Facts(Vec<(String, Words)>),
     /// A table.
     Table(Table),
+    /// Something less pressing behind a line that sums it up; folded away on a page.
+    Folded(String, Box<Block>),
     /// Things that stand beside each other.
     Cards(Vec<Card>),
     /// A drawing or a plot.

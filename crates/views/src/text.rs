@@ -24,6 +24,7 @@ fn one_block(block: &Block, width: usize) -> String {
         Block::List(lines) => lines.iter().map(|line| wrapped(&line.text(), "- ", width)).collect(),
         Block::Facts(facts) => facts_as_text(facts, width),
         Block::Table(shown) => table(shown, width),
+        Block::Folded(summary, inner) => format!("{summary}\n{}", one_block(inner, width)),
         Block::Cards(cards) => cards.iter().map(|one| card(one, width)).collect::<Vec<_>>().join("\n"),
         Block::Picture(shown) => format!("{}\n{}", shown.title, table(&shown.twin, width)),
         Block::Cautions(all) => {
