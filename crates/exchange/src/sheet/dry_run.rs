@@ -111,7 +111,7 @@ pub struct DryRun {
 
 /// An import that must not go through yet.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("{errors} errors keep this sheet from being imported; mend them or leave out rows {rows:?}")]
+#[error("{errors} errors keep this sheet from being imported; mend them or leave out rows {}", listed(rows))]
 pub struct Blocked {
     /// How many errors there are.
     pub errors: usize,
@@ -119,6 +119,11 @@ pub struct Blocked {
     pub rows: Vec<usize>,
     /// Some errors are about the whole sheet: leaving out rows does not help.
     pub whole_sheet: bool,
+}
+
+/// Lists rows as `--leave-out` takes them.
+fn listed(rows: &[usize]) -> String {
+    rows.iter().map(ToString::to_string).collect::<Vec<_>>().join(",")
 }
 
 impl DryRun {

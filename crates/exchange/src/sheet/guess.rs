@@ -6,7 +6,7 @@ use super::{
     lengths::read_length,
     mapping::{Decimal, Field, LengthUnit, Mapping},
     numbers::read_figure,
-    words::{field_named, plain},
+    words::{field_named, plain, sort_named},
 };
 use serde::Serialize;
 use std::{borrow::Cow, collections::BTreeMap};
@@ -142,13 +142,13 @@ fn column(table: &Table, index: usize, heading: &str) -> ColumnGuess {
     let Some((named, whole)) = field_named(heading) else {
         return guess(None, Confidence::None, because("the heading says nothing that is known"));
     };
-    let field = by_size(named, &looks);
+    let field = by_words(by_size(named, &looks), table, index);
     if !looks.fit(field) {
         let why = format!("the heading speaks for {field}, but most cells do not");
         return guess(None, Confidence::None, why);
     }
     if field != named {
-        let why = format!("the heading speaks for {named}, the figures for {field}");
+        let why = format!("the heading speaks for {named}, the cells for {field}");
         return guess(Some(field), Confidence::Likely, why);
     }
     if whole {
@@ -165,6 +165,16 @@ fn by_size(named: Field, looks: &Looks) -> Field {
         Field::Meter if looks.n_figures > 2 && !looks.large && !looks.rising => Field::Hours,
         named => named,
     }
+}
+
+/// Tells what a row is from what was done, which go by the same headings: the first is one of a few known words.
+fn by_words(named: Field, table: &Table, index: usize) -> Field {
+    if named != Field::What {
+        return named;
+    }
+    let cells: Vec<&str> = table.cells(index).take(ENOUGH_CELLS).collect();
+    let n_known = cells.iter().filter(|cell| sort_named(cell).is_some()).count();
+    if (n_known as f64) < cells.len() as f64 / 2.0 { Field::Work } else { named }
 }
 
 /// Leaves each field to the column of which it is surest; the first of equals keeps it.

@@ -251,3 +251,18 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_heading_of_what_was_done_is_work_unless_its_cells_name_sorts() {
+    let field = |text: &str| guess(&table(text)).columns[1].field;
+    let done = "Datum;Was gemacht\n03.11.2025;Bildfenster gereinigt\n04.11.2025;Riemen nachgespannt\n";
+    assert_eq!(field(done), Some(Field::Work));
+    let sorts = "Datum;Was\n03.11.2025;Vorstellung\n04.11.2025;Reinigung\n";
+    assert_eq!(field(sorts), Some(Field::What));
+}
+
+#[test]
+fn rows_that_keep_a_sheet_back_are_listed_ready_to_paste() {
+    let blocked = Blocked { errors: 3, rows: vec![4, 5, 7], whole_sheet: false };
+    assert!(blocked.to_string().ends_with("leave out rows 4,5,7"), "{blocked}");
+}
