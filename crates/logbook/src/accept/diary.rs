@@ -4,7 +4,7 @@ use super::{Checked, Refusal, must, state};
 use crate::{
     Booth, When,
     booth::{Fault, Showing, ShowingState},
-    fact::{FaultClosed, FaultOpened, ShowingCancelled, ShowingPlanned},
+    fact::{FaultClosed, FaultOpened, Fitness, ShowingCancelled, ShowingPlanned},
     ids::{FaultId, MachineId},
 };
 use jiff::{SignedDuration, Timestamp, civil};
@@ -12,7 +12,14 @@ use jiff::{SignedDuration, Timestamp, civil};
 pub(super) fn planned(booth: &Booth, fact: &ShowingPlanned) -> Checked {
     let starts = When::from_zoned(&fact.starts);
     for (number, assigned) in fact.machines.iter().enumerate() {
-        state::machine(booth, &assigned.machine, starts)?;
+        let machine = state::machine(booth, &assigned.machine, starts)?;
+        must(machine.fitness.fitness != Fitness::Danger, || {
+            Refusal::new(
+                "machines",
+                format!("{} is quarantined as dangerous", booth.machine_name(&assigned.machine)),
+                "another machine, or the release by a technician first",
+            )
+        })?;
         must(fact.machines.iter().take(number).all(|before| before.machine != assigned.machine), || {
             Refusal::new(
                 "machines",

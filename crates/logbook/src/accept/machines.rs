@@ -48,8 +48,17 @@ pub(super) fn retired(booth: &Booth, at: When, fact: &MachineRetired) -> Checked
     })
 }
 
-pub(super) fn ran(booth: &Booth, at: When, fact: &Ran) -> Checked {
+pub(super) fn ran(booth: &Booth, at: When, by: &PersonId, fact: &Ran) -> Checked {
     let machine = state::machine(booth, &fact.machine, at)?;
+    let tests = fact.run == RunKind::Test && booth.is_technician(by);
+    let since = machine.fitness.since.filter(|_| machine.fitness.fitness == Fitness::Danger);
+    must(tests || since.is_none_or(|(since, _)| at.unix_ms < since.unix_ms), || {
+        Refusal::new(
+            "machine",
+            format!("{} is quarantined as dangerous: nobody runs it", booth.machine_name(&fact.machine)),
+            "a test run by a technician, or the release first; if it ran before that, the moment at which it did",
+        )
+    })?;
     let twice = machine
         .runs
         .iter()
@@ -138,8 +147,9 @@ pub(super) fn fitness_set(booth: &Booth, at: When, by: &PersonId, fact: &Fitness
         Refusal::new(
             "fitness",
             format!(
-                "“{}” is quarantined as dangerous, and “{by}” is no technician of this booth",
-                fact.machine
+                "{} is quarantined as dangerous, and {} is no technician of this booth",
+                booth.machine_name(&fact.machine),
+                booth.person_name(by)
             ),
             "a qualified technician looks at the machine and writes the release under their own name",
         )

@@ -18,7 +18,7 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
     match &draft.fact {
         Fact::MachineAdded(fact) => machines::added(booth, at, fact),
         Fact::MachineRetired(fact) => machines::retired(booth, at, fact),
-        Fact::Ran(fact) => machines::ran(booth, at, fact),
+        Fact::Ran(fact) => machines::ran(booth, at, &draft.by, fact),
         Fact::MeterRead(fact) => machines::meter_read(booth, at, fact),
         Fact::MeterReplaced(fact) => machines::meter_replaced(booth, at, fact),
         Fact::FitnessSet(fact) => machines::fitness_set(booth, at, &draft.by, fact),

@@ -1,9 +1,11 @@
 //! Who may release a machine from danger, and who may give roles: at the gate, and for what comes from elsewhere.
 
-use crate::kit::{Log, after, corrects, counted, fit, machine, person, with_turnstone, withdraws};
+use crate::kit::{
+    Log, after, corrects, counted, fit, machine, person, ran, showing, with_turnstone, withdraws,
+};
 use logbook::{
     Booth, Draft, Fact, When, accept,
-    fact::{Corrects, Fitness, Role},
+    fact::{Assigned, Corrects, Fitness, Role, RunKind, ShowingPlanned},
     ids::{DeviceId, EntryId},
 };
 
@@ -138,4 +140,23 @@ fn the_first_to_write_begins_the_booth() {
     log.by("tove", 1.0, machine("turnstone"));
     assert_eq!(log.booth().people["ada"].role, Role::Keeper);
     assert_eq!(log.asked(), crate::kit::NOTHING);
+}
+
+#[test]
+fn a_machine_in_danger_neither_shows_nor_is_planned() {
+    let (mut log, _) = in_danger();
+    let booth = log.booth();
+    for kind in [RunKind::Showing, RunKind::Rehearsal, RunKind::Test, RunKind::Rewind] {
+        let run = || ran("turnstone", kind, 0.5);
+        assert!(write(&booth, "ada", run()).unwrap_err().contains("quarantined as dangerous"));
+        assert_eq!(write(&booth, "tove", run()).is_ok(), kind == RunKind::Test);
+    }
+    let plan = || ShowingPlanned {
+        machines: vec![Assigned { machine: "turnstone".into(), running_hours: None }],
+        ..showing("matinee", "2026-03-06T15:00[Europe/Lisbon]", 90.0)
+    };
+    assert!(write(&booth, "ada", plan()).unwrap_err().contains("another machine"));
+    log.by("tove", 40.0, fit(Fitness::Fit));
+    write(&log.booth(), "ada", plan()).unwrap();
+    write(&log.booth(), "ada", ran("turnstone", RunKind::Showing, 0.5)).unwrap();
 }
