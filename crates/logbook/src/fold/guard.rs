@@ -29,7 +29,8 @@ impl Roles {
     pub fn of<'e>(entries: impl Iterator<Item = &'e Entry>, corrected: &dyn Fn(EntryId) -> bool) -> Self {
         let mut people: Vec<(&Entry, &PersonAdded)> =
             entries.filter_map(|entry| Some((entry, person_in(&entry.fact)?))).collect();
-        people.sort_by_key(|(entry, _)| (entry.recorded.unix_ms, entry.id));
+        // Of several in the same instant, as when a booth begins, those who write of themselves come first.
+        people.sort_by_key(|(entry, fact)| (entry.recorded.unix_ms, entry.by != fact.person, entry.id));
         let mut roles = Self::default();
         for (entry, fact) in people {
             roles.hear(entry, fact, corrected(entry.id));
