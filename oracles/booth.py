@@ -475,7 +475,7 @@ class MeterPlan:
         said = body.get("hours_before", body.get("meter_hours"))
         said = said if said is not None and is_figure(said) else 0.0
         self.machine.start_hours = max(said - self.film_before_entry(), 0.0)
-        guessed = body.get("hours_estimated", False) or body.get("hours_before") is None
+        guessed = body.get("hours_estimated", False)
         self.machine.start_estimated = self.machine.start_hours if guessed else 0.0
 
     def film_before_entry(self):

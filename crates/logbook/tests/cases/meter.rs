@@ -195,14 +195,20 @@ fn hours_before_entry_hold_what_is_written_for_days_before_it() {
 }
 
 #[test]
-fn without_hours_before_the_meter_figure_is_taken_as_a_guess() {
+fn without_hours_before_the_meter_figure_is_taken_as_read() {
     let mut log = Log::default();
     log.at(0.0, MachineAdded { hours_before: None, meter_hours: Some(h(1890.0)), ..machine("turnstone") });
     log.at(24.0, showed(2.0));
     log.at(48.0, meter(1892.0));
     let machine = log.turnstone();
     is(machine.clocks.hours_run(), 1892.0);
-    is(machine.clocks.estimated, 1890.0);
+    is(machine.clocks.estimated, 0.0);
+    let added = crate::kit::machine("turnstone");
+    let guessed =
+        MachineAdded { hours_before: None, meter_hours: Some(h(1890.0)), hours_estimated: true, ..added };
+    let mut log = Log::default();
+    log.at(0.0, guessed);
+    is(log.turnstone().clocks.estimated, 1890.0);
     assert!(!machine.hours_before_unknown);
 }
 
