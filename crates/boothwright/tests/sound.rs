@@ -148,7 +148,7 @@ fn what_is_no_recording_of_a_tone_is_refused_in_plain_words() {
     let put = |name: &str, bytes: &[u8]| fs::write(folder.path().join(name), bytes).unwrap();
     let hiss = noise(48_000 * 12);
     put("hiss.wav", &wav(&hiss, 2 * hiss.len() as u32));
-    put("silence.wav", &wav(&[0; 48_000 * 12], 2 * 48_000 * 12));
+    put("silence.wav", &wav(&vec![0; 48_000 * 12], 2 * 48_000 * 12));
     put("empty.wav", &[]);
     put("words.wav", b"a list of reels, saved under the wrong name");
     put("cut.wav", &wav(&hiss, 0)[..30]);
