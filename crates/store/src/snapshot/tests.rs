@@ -184,6 +184,8 @@ fn neither_a_backup_nor_a_restored_logbook_has_one() {
     let (folder, store) = with_snapshot();
     let backup = folder.path().join("backup");
     store.backup_to(&backup, &mut |_| ()).unwrap();
+    let opened = SqliteStore::open_to_verify(&backup).unwrap().snapshots_from(1);
+    assert_eq!(opened.folded().unwrap(), truth(&store));
     assert!(!backup.join(FILE).exists());
     let key = key_of(&store);
     mark(&folder, &key);

@@ -41,7 +41,7 @@ pub struct SqliteStore {
     source: opening::Source,
     /// From this many entries on a snapshot of the folded booth is left beside them.
     snapshots_from: usize,
-    /// This store has left a snapshot of the folded booth, or tried to.
+    /// This store has left a snapshot of the folded booth, or tried to, or may not.
     left_snapshot: AtomicBool,
     /// Closed before the writer: only a connection that may write can put SQLite's log away when it is the last.
     idle_readers: Mutex<Vec<Connection>>,
@@ -104,7 +104,9 @@ impl SqliteStore {
             Ok((connection, device))
         });
         let (connection, device) = opened.map_err(|error| opening::name_log_trouble(&file, error))?;
-        Ok(Self::opened(folder, source, connection, device))
+        // What is only read, such as a backup, gets no file put into it.
+        let left_snapshot = AtomicBool::new(true);
+        Ok(Self { left_snapshot, ..Self::opened(folder, source, connection, device) })
     }
 
     /// Opens the file to write, too; one that holds nothing is begun as this device, or refused.
