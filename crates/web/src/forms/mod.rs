@@ -201,7 +201,7 @@ pub fn fields_over(form: &Form, ask: &Ask<'_>, before: Option<&Fact>) -> Vec<Fie
 pub fn keep_recorded(fields: &mut [Field], ask: &Ask<'_>, fact: &Fact) {
     let body = body_of(fact);
     let machine = body.get("machine").and_then(Value::as_str);
-    let same_machine = machine.is_none() || machine == ask.machine.map(|machine| machine.as_str());
+    let same_machine = machine.is_none() || machine == ask.machine.map(MachineId::as_str);
     for field in fields {
         let Kind::Pick(choices) = &mut field.kind else { continue };
         let recorded = fields::value_at(&body, field.key).and_then(Value::as_str);
