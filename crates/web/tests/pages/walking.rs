@@ -147,3 +147,33 @@ async fn a_technician_s_work_is_passed_on_and_not_offered_as_done() {
     }
     assert!(seen > 0);
 }
+
+#[tokio::test]
+async fn a_second_showing_of_the_evening_has_a_walk_of_its_own() {
+    let server = Server::demo();
+    for time in ["14:00", "16:30"] {
+        let form = server.get("/diary/new").await.form("form.entry");
+        let with = [
+            ("title", "A short programme"),
+            ("start_day", "2026-11-25"),
+            ("start_time", time),
+            ("length_minutes", "30"),
+            ("on_machine", "whimbrel"),
+        ];
+        let answer = server.post("/diary/new", &filled(&form, &with)).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    }
+    let name = |page: &Answer| page.attributes(".walk-steps", "data-walk").remove(0);
+    let first = server.get(WALK).await;
+    let value = main_button(&first, 1);
+    let written = server.post(WALK, &filled(&step_form(&first, 1), &[("outcome", &value)])).await;
+    assert_eq!(written.status, StatusCode::SEE_OTHER, "{}", written.text());
+    assert_eq!(name(&server.get(WALK).await), name(&first), "the walk can be taken up again");
+    server.pass_seconds(3 * 3600);
+    let second = server.get(WALK).await;
+    assert_ne!(name(&second), name(&first));
+    let written = server.post(WALK, &filled(&step_form(&second, 1), &[("outcome", &value)])).await;
+    assert_eq!(written.status, StatusCode::SEE_OTHER, "{}", written.text());
+    let Fact::CareDone(done) = server.latest().fact else { panic!("a correction of the first walk") };
+    assert_eq!(done.walk, name(&second));
+}
