@@ -78,4 +78,3 @@ pub fn router(desk: Arc<Desk>) -> Router {
 fn recordings_in() -> MethodRouter<Arc<Desk>> {
     post(pages::sound::take).layer(DefaultBodyLimit::max(pages::sound::LARGEST_RECORDING))
 }
-

@@ -359,8 +359,10 @@ async fn a_correction_keeps_a_showing_that_is_too_old_to_be_offered() {
 #[tokio::test]
 async fn a_new_a_used_and_an_unknown_part_are_told_apart() {
     let server = Server::demo();
-    for (age, hours, written) in [("new", "", Some(0.0)), ("used", "120", Some(120.0)), ("unknown", "", None)] {
-        let form = server.get("/log/part-fitted?machine=turnstone&slot=exciter-lamp").await.form("form.entry");
+    for (age, hours, written) in [("new", "", Some(0.0)), ("used", "120", Some(120.0)), ("unknown", "", None)]
+    {
+        let form =
+            server.get("/log/part-fitted?machine=turnstone&slot=exciter-lamp").await.form("form.entry");
         assert!(form.contains(&("age".to_owned(), "new".to_owned())), "{form:?}");
         let with = [("replaces.why", "failed"), ("age", age), ("age_hours", hours)];
         let answer = server.post("/log/part-fitted", &filled(&form, &with)).await;
@@ -368,7 +370,9 @@ async fn a_new_a_used_and_an_unknown_part_are_told_apart() {
         let Fact::PartFitted(fitted) = server.latest().fact else { panic!("not fitted") };
         assert_eq!(fitted.age_hours.map(units::Hours::hours), written, "{age}");
         let page = format!("/logbook/{}/correct", server.latest().id);
-        assert!(server.get(&page).await.form("form#correction").contains(&("age".to_owned(), age.to_owned())));
+        assert!(
+            server.get(&page).await.form("form#correction").contains(&("age".to_owned(), age.to_owned()))
+        );
     }
     let form = server.get("/log/part-fitted?machine=turnstone&slot=exciter-lamp").await.form("form.entry");
     let with = [("replaces.why", "failed"), ("age", "used"), ("age_hours", "")];
