@@ -223,15 +223,24 @@ pub fn facts(measured: &[Measured], kind: &MachineType, noted: &Noted) -> (Vec<F
     (facts, unknown.into_iter().map(|one| one.quantity).collect())
 }
 
+/// Rounds to three figures of the doubt: what lies further down was not measured, and nobody wants to read it.
+fn to_doubt(value: f64, doubt: f64) -> f64 {
+    if doubt.is_nan() || doubt <= 0.0 {
+        return value;
+    }
+    let unit = 10_f64.powi(2 - doubt.log10().floor() as i32);
+    (value * unit).round() / unit
+}
+
 fn reading(measured: &Measured, noted: &Noted) -> Reading {
     let mut conditions = measured.conditions.clone();
     conditions.extend(noted.conditions.clone());
     Reading {
         machine: noted.machine.clone(),
         quantity: QuantityId::new(measured.quantity),
-        value: measured.value,
+        value: to_doubt(measured.value, measured.uncertainty),
         unit: measured.unit.as_str().to_owned(),
-        uncertainty: Some(measured.uncertainty),
+        uncertainty: Some(to_doubt(measured.uncertainty, measured.uncertainty)),
         slot: None,
         method: measured.method.clone(),
         conditions,
