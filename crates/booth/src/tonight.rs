@@ -4,7 +4,7 @@ use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
     coming::{Coming, Turns},
     day::Day,
-    due::{Desk, DueItem, Scratch, by_urgency, fitness_caveat, is_offered},
+    due::{Desk, DueItem, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
     words,
 };
 use jiff::{ZonedDateTime, civil};
@@ -73,7 +73,7 @@ pub struct TonightMachine<'a> {
     pub due: Vec<DueItem<'a>>,
     /// How many tasks an earlier showing of this machine lists already.
     pub n_listed_earlier: usize,
-    /// What is done before every showing, in film-path order, with the record if it was done that evening.
+    /// What is done before every showing, in film-path order, with the record if it was done that evening, since the last showing.
     pub before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
     /// Open faults.
     pub open_faults: Vec<(&'a FaultId, &'a Fault)>,
@@ -209,7 +209,12 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut due: Vec<DueItem<'a>> =
             known.items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
         by_urgency(&mut due);
-        let that_evening = |record: &&CareRecord| self.desk.now.day_of(record.at) == coming.day;
+        // What was done before one showing is to do again before the next.
+        let last_showing = last_showing_ms(self.desk.booth, id, machine, coming.starts_ms);
+        let that_evening = |record: &&CareRecord| {
+            self.desk.now.day_of(record.at) == coming.day
+                && last_showing.is_none_or(|last| record.at.unix_ms > last)
+        };
         let before: Vec<(&CareTask, Option<&CareRecord>)> =
             known.before.iter().map(|(task, record)| (*task, record.filter(that_evening))).collect();
         TonightMachine {

@@ -3,7 +3,7 @@
 use crate::{
     answer::{Answer, Ground},
     day::Now,
-    due::{Desk, DueItem, DueState, Scratch, fitness_caveat, plan},
+    due::{Desk, DueItem, DueState, Scratch, fitness_caveat, last_showing_ms, plan},
     known::{NotKnown, find_machine, find_type},
 };
 use jiff::ZonedDateTime;
@@ -129,7 +129,7 @@ const PASSED_ON: &[Outcome] = &[Outcome::Skipped];
 /// Returns a walk along a machine, in film-path order.
 ///
 /// A step that was done this evening carries its record, so that a walk can be taken up again where it was left.
-/// At every reel a step counts as done only since the machine last ran.
+/// At every reel a step counts as done only since the machine last ran, before a showing only since the last one.
 pub fn walk<'a>(
     booth: &'a Booth,
     library: &'a Library,
@@ -144,9 +144,10 @@ pub fn walk<'a>(
     let mut done = Scratch::default();
     done.gather(&plan(kind), about);
     let mut steps: Vec<WalkStep<'a>> = Vec::new();
+    let last = last_showing_ms(booth, id, about, i64::MAX);
     for task in kind.care.iter().filter(|task| belongs(task, walk, &items)) {
         let record = kind.task_position(task.id.as_str()).and_then(|at| done.done(at));
-        let already = record.filter(|record| is_fresh(record, about, walk, &desk.now));
+        let already = record.filter(|record| is_fresh(record, about, last, walk, &desk.now));
         let item = items.iter().find(|item| item.task.id == task.id).copied();
         let before = steps.last().map(|step| step.state);
         let step = step(kind, task, steps.len() + 1, before, already, item);
@@ -181,9 +182,21 @@ fn belongs(task: &CareTask, walk: WalkKind, items: &[DueItem<'_>]) -> bool {
 }
 
 /// True if the record belongs to this evening, and at every reel to the time since the machine last ran.
-fn is_fresh(record: &CareRecord, machine: &Machine, walk: WalkKind, now: &Now) -> bool {
+///
+/// Before a showing it must be later than the last one.
+fn is_fresh(
+    record: &CareRecord,
+    machine: &Machine,
+    last_showing: Option<i64>,
+    walk: WalkKind,
+    now: &Now,
+) -> bool {
     let last_run = machine.runs.last().map(|run| run.at.unix_ms);
-    let since_last_run = walk != WalkKind::EveryReel || last_run.is_none_or(|ran| record.at.unix_ms > ran);
+    let since_last_run = match walk {
+        WalkKind::EveryReel => last_run.is_none_or(|ran| record.at.unix_ms > ran),
+        WalkKind::BeforeShowing => last_showing.is_none_or(|last| record.at.unix_ms > last),
+        _ => true,
+    };
     now.day_of(record.at) == now.day && since_last_run
 }
 

@@ -23,8 +23,8 @@ pub(crate) use forecast::{Standing, forecast};
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId, When,
-    booth::{CareRecord, Machine},
-    fact::Fitness,
+    booth::{CareRecord, Machine, ShowingState},
+    fact::{Fitness, RunKind},
 };
 use machine::{CareTask, Clock, Library, MachineType};
 use rustc_hash::FxHashMap;
@@ -78,6 +78,27 @@ pub fn due_for<'a>(
     caveats.extend(fitness_caveat(id.as_str(), machine));
     caveats.extend(desk.stale_diary());
     Ok(Answer { value, because: desk.grounds(), caveats })
+}
+
+/// When, before a moment, a machine last ran in a showing or one to which it was assigned was held (milliseconds).
+///
+/// Hours that only a meter tells of are left out: nobody knows when they were run.
+pub(crate) fn last_showing_ms(
+    booth: &Booth,
+    id: &MachineId,
+    machine: &Machine,
+    before_ms: i64,
+) -> Option<i64> {
+    let told = |entry| machine.meter.iter().flat_map(|meter| &meter.marks).any(|mark| mark.entry == entry);
+    let mut runs = machine.runs.iter().rev().filter(|run| run.at.unix_ms < before_ms);
+    let ran = runs.find(|run| run.run == RunKind::Showing && !(run.estimated && told(run.entry)));
+    let held = booth.showings.values().filter_map(|showing| match showing.state {
+        ShowingState::Held { started, .. } if showing.machines.iter().any(|(own, _)| own == id) => {
+            Some(started.unix_ms)
+        }
+        _ => None,
+    });
+    held.filter(|started| *started < before_ms).chain(ran.map(|run| run.at.unix_ms)).max()
 }
 
 /// Sorts what is due: the most pressing first, then by day, then as it stood.

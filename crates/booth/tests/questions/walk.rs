@@ -82,7 +82,24 @@ fn at_every_reel_the_gate_is_brushed_again() {
     };
     assert_eq!(n_done(&log, WalkKind::EveryReel), 1);
     log.ran("2026-03-06 19:30", "turnstone", 0.7);
-    assert_eq!((n_done(&log, WalkKind::EveryReel), n_done(&log, WalkKind::BeforeShowing)), (0, 1));
+    assert_eq!((n_done(&log, WalkKind::EveryReel), n_done(&log, WalkKind::All)), (0, 1));
+}
+
+#[test]
+fn checks_before_a_showing_are_done_again_before_the_next_one_that_evening() {
+    let mut log = Log::new();
+    log.did("2026-03-06 17:20", "turnstone", "mains-look");
+    let n_done = |log: &Log| {
+        let booth = log.fold();
+        let now = at("2026-03-06 20:40");
+        booth::walk(&booth, types(), "turnstone", WalkKind::BeforeShowing, &now).unwrap().value.n_done()
+    };
+    log.ran_as("2026-03-06 17:30", "turnstone", logbook::fact::RunKind::Test, 0.1);
+    assert_eq!(n_done(&log), 1);
+    log.ran("2026-03-06 18:00", "turnstone", 0.7);
+    assert_eq!(n_done(&log), 0);
+    log.did("2026-03-06 20:00", "turnstone", "mains-look");
+    assert_eq!(n_done(&log), 1);
 }
 
 #[test]
