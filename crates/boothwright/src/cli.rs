@@ -27,7 +27,7 @@ pub struct Common {
     #[arg(long, global = true)]
     pub json: bool,
     /// Answer as of the end of this day, from what had been written by then
-    #[arg(long, global = true, value_name = "DATE")]
+    #[arg(long, global = true, value_name = "DATE", value_parser = day)]
     pub as_of: Option<Date>,
     /// Who writes entries, by the short name in the logbook
     #[arg(long, global = true, value_name = "PERSON", env = "BOOTHWRIGHT_WHO")]
@@ -61,4 +61,9 @@ pub enum Verb {
     Completions(verbs::completions::Completions),
     /// Write the manual pages into a folder
     Manual(verbs::manual::Manual),
+}
+
+/// Reads a day, and shows one where that cannot be done.
+pub fn day(text: &str) -> Result<Date, String> {
+    text.parse().map_err(|_| "write a day of the calendar, for example 2026-03-07".to_owned())
 }

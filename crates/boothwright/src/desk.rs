@@ -4,6 +4,7 @@ use crate::{
     cli::Common,
     clock,
     failure::{Failure, Kind},
+    print,
 };
 use jiff::{ZonedDateTime, civil::DateTime, tz::TimeZone};
 use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, Precision, When};
@@ -11,8 +12,9 @@ use machine::Library;
 use std::{
     fs,
     path::{Path, PathBuf},
+    sync::Once,
 };
-use store::{EntryStore, SqliteStore};
+use store::{EntryStore, Filter, SqliteStore, StoreError};
 
 /// The largest type file that is read at all; the reader has its own, smaller limit with a better message.
 pub const LARGEST_TYPE_FILE_BYTES: u64 = 64 << 20;
@@ -99,7 +101,7 @@ impl Desk {
     pub fn open(common: &Common, make: bool) -> Result<Self, Failure> {
         let data = data_folder(common)?;
         let library = library(&data)?;
-        let store = if make { SqliteStore::open(&data)? } else { existing(&data)? };
+        let store = if make { SqliteStore::open(&data)? } else { to_read(&data)? };
         let (booth, now) = Self::as_asked(common, &store)?;
         Ok(Self { store, booth, library, now })
     }
@@ -135,7 +137,7 @@ impl Desk {
             Failure::new(Kind::Usage, format!("{field} {at} is not a time on the booth's clock: {error}"))
         })?;
         if zone.to_ambiguous_timestamp(at).is_ambiguous() {
-            eprintln!("boothwright: the clocks change then: {at} is taken as {zoned}");
+            print::aside(&format!("boothwright: the clocks change then: {at} is taken as {zoned}"));
         }
         Ok(zoned)
     }
@@ -157,6 +159,23 @@ impl Desk {
         }
     }
 
+    /// Says so where this computer's clock stands well before the entry that was written last.
+    pub fn doubt_the_clock(&self) -> Result<(), Failure> {
+        static SAID: Once = Once::new();
+        let now = When::from_zoned(&clock::now(self.now.time_zone()));
+        let last = self.store.page(None, 1, &Filter::default())?.entries.pop();
+        let Some(written) = last.map(|stored| stored.chained.entry.recorded) else { return Ok(()) };
+        if written.unix_ms.saturating_sub(now.unix_ms) > CLOCK_BEHIND_MS {
+            let (now, written) = (now.date(), written.date());
+            SAID.call_once(|| {
+                print::aside(&format!(
+                    "boothwright: this computer's clock says {now}, but the last entry was written on {written}: is it right?"
+                ));
+            });
+        }
+        Ok(())
+    }
+
     /// Passes a fact through the gate and writes it down.
     pub fn write(&self, by: PersonId, happened: When, fact: Fact) -> Result<Entry, Failure> {
         let draft = Draft {
@@ -166,6 +185,7 @@ impl Desk {
             by,
             fact,
         };
+        self.doubt_the_clock()?;
         let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
         self.store.append(std::slice::from_ref(&entry))?;
         Ok(entry)
@@ -178,13 +198,39 @@ impl Desk {
     }
 }
 
-/// Opens the logbook that must be there.
-pub fn existing(data: &Path) -> Result<SqliteStore, Failure> {
-    SqliteStore::open_existing(data).map_err(|error| {
-        Failure::from(error)
-            .hinted("`boothwright serve` sets a booth up, `boothwright demo` shows an invented one, --data DIR names another folder")
-    })
+/// Opens the logbook that must be there; where the folder may not be written, only to read.
+pub fn to_read(data: &Path) -> Result<SqliteStore, Failure> {
+    SqliteStore::open_to_read(data).map_err(not_opened)
 }
+
+/// Opens the logbook that must be there, or a backup, to verify it.
+pub fn to_verify(data: &Path) -> Result<SqliteStore, Failure> {
+    SqliteStore::open_to_verify(data).map_err(not_opened)
+}
+
+/// Adds what to do next, where the error does not say all of it.
+fn not_opened(error: StoreError) -> Failure {
+    let hint = match &error {
+        StoreError::NoLogbook { .. } => Some(
+            "`boothwright serve` sets a booth up, `boothwright demo` shows an invented one, --data DIR names another folder",
+        ),
+        StoreError::Empty { .. } | StoreError::Damaged { .. } => {
+            Some("`boothwright logbook restore FOLDER --replace` puts a backup back and sets this file aside")
+        }
+        StoreError::IsABackup { .. } => Some(
+            "`boothwright logbook restore FOLDER --data DIR` restores it; `logbook verify` reads a backup as it is",
+        ),
+        _ => None,
+    };
+    let failure = Failure::from(error);
+    match hint {
+        Some(hint) => failure.hinted(hint),
+        None => failure,
+    }
+}
+
+/// A clock this much earlier than the last entry was hardly meant.
+const CLOCK_BEHIND_MS: i64 = 24 * 60 * 60 * 1000;
 
 /// Returns the booth's zone.
 pub fn zone_of(booth: &Booth) -> TimeZone {

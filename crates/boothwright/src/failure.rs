@@ -1,5 +1,6 @@
 //! What can go wrong at the edge, whose fault it is, and the exit code that says so to a script.
 
+use crate::print;
 use std::{fmt, process::ExitCode};
 
 /// Whose fault a failure is. The numbers are a promise to scripts; docs/command-line.md lists them.
@@ -60,9 +61,9 @@ impl Failure {
 
     /// Says it on the error stream and returns the exit code.
     pub fn report(&self) -> ExitCode {
-        eprintln!("boothwright: {}", self.what);
+        print::aside(&format!("boothwright: {}", self.what));
         if let Some(hint) = &self.hint {
-            eprintln!("  {hint}");
+            print::aside(&format!("  {hint}"));
         }
         ExitCode::from(self.kind.code())
     }

@@ -13,6 +13,9 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
+    if let Err(failure) = clock::check() {
+        return failure.report();
+    }
     let common = &cli.common;
     let done = match &cli.verb {
         Verb::Demo(verb) => verb.run(common),

@@ -10,6 +10,11 @@ pub fn text(text: &str) -> Outcome {
     settle(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
 }
 
+/// Writes a line to the error stream; where nobody reads it (`2>&1 | head`), nothing is lost by it.
+pub fn aside(line: &str) {
+    let _ = writeln!(io::stderr().lock(), "{line}");
+}
+
 /// Writes a value as indented JSON with a closing line end.
 pub fn json<T: Serialize + ?Sized>(value: &T) -> Outcome {
     let written = serde_json::to_string_pretty(value).map_err(|error| {

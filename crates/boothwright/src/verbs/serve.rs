@@ -34,8 +34,16 @@ pub struct Listen {
     #[arg(long)]
     pub port: Option<u16>,
     /// Address; only this computer's own is possible yet
-    #[arg(long, default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
+    #[arg(long, default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST), value_parser = address)]
     pub address: IpAddr,
+}
+
+/// Reads an address; this computer's own may be called by its usual name.
+fn address(text: &str) -> Result<IpAddr, String> {
+    if text.eq_ignore_ascii_case("localhost") {
+        return Ok(IpAddr::V4(Ipv4Addr::LOCALHOST));
+    }
+    text.parse().map_err(|_| "write localhost, 127.0.0.1 or ::1".to_owned())
 }
 
 impl Serve {

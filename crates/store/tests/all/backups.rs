@@ -248,7 +248,8 @@ fn looking_into_a_backup_leaves_it_a_backup() {
     let folder = tempfile::tempdir().unwrap();
     let backup = folder.path().join("100% of it - yes#1");
     logbook(&folder.path().join("booth"), 0..20).backup_to(&backup, &mut quiet).unwrap();
-    let opened = [SqliteStore::open(&backup), SqliteStore::open_existing(&backup), SqliteStore::open_to_read(&backup)];
+    let opened =
+        [SqliteStore::open(&backup), SqliteStore::open_existing(&backup), SqliteStore::open_to_read(&backup)];
     for refused in opened.map(Result::unwrap_err) {
         assert!(matches!(refused, StoreError::IsABackup { .. }), "{refused}");
         assert!(refused.to_string().contains("restore it into a folder of its own"), "{refused}");

@@ -33,7 +33,7 @@ struct Answer {
 impl Backup {
     /// Backs up.
     pub fn run(&self, common: &Common) -> Outcome {
-        let store = desk::existing(&desk::data_folder(common)?)?;
+        let store = desk::to_read(&desk::data_folder(common)?)?;
         let report = progress::shown(common.json, |progress| store.backup_to(&self.to, progress))?;
         let mut findings: Vec<_> = report.verification.findings.iter().map(ToString::to_string).collect();
         findings.extend(report.altered.iter().map(|id| format!("attachment {id} is not what was put there")));

@@ -38,11 +38,8 @@ enum Form {
 impl Export {
     /// Exports.
     pub fn run(&self, common: &Common) -> Outcome {
-        let store = desk::existing(&desk::data_folder(common)?)?;
-        let by_ending =
-            |file: &PathBuf| file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-        let csv = self.file.as_ref().is_some_and(by_ending);
-        let form = self.form.unwrap_or(if csv { Form::Csv } else { Form::Jsonl });
+        let form = self.form()?;
+        let store = desk::to_read(&desk::data_folder(common)?)?;
         let Some(file) = &self.file else {
             return match write(&store, form, &mut BufWriter::new(io::stdout().lock())) {
                 Err(Trouble::Writing(error)) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
@@ -51,6 +48,25 @@ impl Export {
         };
         let entries = write_aside(&store, form, file).map_err(|trouble| trouble.failure(file))?;
         said(common.json, entries, file)
+    }
+}
+
+impl Export {
+    /// Returns the form that was named, or that the file's ending stands for.
+    fn form(&self) -> Result<Form, Failure> {
+        if let Some(form) = self.form {
+            return Ok(form);
+        }
+        let Some(file) = &self.file else { return Ok(Form::Jsonl) };
+        let ending = file.extension().unwrap_or_default().to_string_lossy().to_lowercase();
+        match ending.as_str() {
+            "jsonl" => Ok(Form::Jsonl),
+            "csv" => Ok(Form::Csv),
+            _ => {
+                Err(Failure::new(Kind::Usage, format!("{} ends in neither .jsonl nor .csv", file.display()))
+                    .hinted("name the file so, or say --form jsonl or --form csv"))
+            }
+        }
     }
 }
 

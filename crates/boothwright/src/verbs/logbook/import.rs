@@ -117,7 +117,9 @@ impl Import {
             print::text(&sheet::dry_run_as_text(&run))?;
         }
         if self.dry_run {
-            return Ok(());
+            return run.blocked().map_or(Ok(()), |blocked| {
+                Err(Failure::new(Kind::Refused, format!("this would not be imported: {blocked}")))
+            });
         }
         self.write(common, &desk, entries, run)
     }
@@ -157,6 +159,7 @@ impl Import {
         if !self.yes && !agreed(common.json, new)? {
             return print::text("Nothing was imported.\n");
         }
+        desk.doubt_the_clock()?;
         desk.store.append(&entries)?;
         if common.json { Ok(()) } else { print::text(&format!("Imported: {new} entries.\n")) }
     }

@@ -1,9 +1,14 @@
 //! `logbook list`: entries, the latest first.
 
-use crate::{cli::Common, desk::Desk, failure::Outcome, print};
+use crate::{
+    cli::{self, Common},
+    desk::Desk,
+    failure::{Failure, Kind, Outcome},
+    print,
+};
 use clap::Args;
 use jiff::civil::Date;
-use logbook::{MachineId, PersonId, When, wire};
+use logbook::{MachineId, PersonId, When, fact, wire};
 use serde::Serialize;
 use serde_json::value::RawValue;
 use std::fmt::Write;
@@ -25,10 +30,10 @@ pub struct List {
     #[arg(long)]
     by: Option<String>,
     /// Only what happened on this day or later
-    #[arg(long)]
+    #[arg(long, value_name = "DATE", value_parser = cli::day)]
     from: Option<Date>,
     /// Only what happened before this day
-    #[arg(long)]
+    #[arg(long, value_name = "DATE", value_parser = cli::day)]
     until: Option<Date>,
     /// At most so many
     #[arg(long, default_value_t = 50)]
@@ -65,10 +70,43 @@ impl List {
             words: self.words.join(" "),
         };
         let page = desk.store.page(None, self.limit, &filter)?;
+        if page.entries.is_empty() {
+            self.know_all_names(&desk)?;
+        }
         let more = page.older_before.is_some();
         let listed: Vec<_> = page.entries.iter().map(listed).collect();
         print::either(common.json, &listed, |listed| in_words(listed, more))
     }
+}
+
+impl List {
+    /// Refuses names that nothing goes by: nothing was found, and a slip of the pen should not look like an answer.
+    fn know_all_names(&self, desk: &Desk) -> Outcome {
+        for kind in &self.kinds {
+            known("kind", kind, fact::KINDS.iter().copied().chain(["corrects"]))?;
+        }
+        if let Some(machine) = &self.machine {
+            known("machine", machine, desk.booth.machines.keys().map(MachineId::as_str))?;
+        }
+        if let Some(by) = &self.by {
+            known("by", by, desk.booth.people.keys().map(PersonId::as_str))?;
+        }
+        Ok(())
+    }
+}
+
+fn known<'n>(option: &str, name: &str, names: impl Iterator<Item = &'n str>) -> Outcome {
+    let mut names: Vec<_> = names.collect();
+    if names.contains(&name) {
+        return Ok(());
+    }
+    names.sort_unstable();
+    let there = if names.is_empty() {
+        "there are none yet".to_owned()
+    } else {
+        format!("known: {}", names.join(", "))
+    };
+    Err(Failure::new(Kind::Usage, format!("--{option} `{name}` is not known here")).hinted(there))
 }
 
 fn listed(stored: &Stored) -> Listed {

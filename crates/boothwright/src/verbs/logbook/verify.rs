@@ -39,7 +39,7 @@ struct Head {
 impl Verify {
     /// Verifies.
     pub fn run(&self, common: &Common) -> Outcome {
-        let store = desk::existing(&desk::data_folder(common)?)?;
+        let store = desk::to_verify(&desk::data_folder(common)?)?;
         let verification = store.verify()?;
         let faults = if self.attachments { store.verify_attachments()? } else { Vec::new() };
         let answer = Answer {

@@ -1,0 +1,131 @@
+//! What the command line refuses, and what it says then.
+
+#![allow(clippy::unwrap_used)]
+
+use assert_cmd::Command;
+use std::{fs, path::Path};
+
+/// Runs the program in a data folder and returns its exit code, output and errors.
+fn run(data: &Path, words: &[&str]) -> (i32, String, String) {
+    run_at(data, words, "2026-03-07T18:30:00+00:00[Europe/Lisbon]")
+}
+
+fn run_at(data: &Path, words: &[&str], now: &str) -> (i32, String, String) {
+    let done = Command::cargo_bin("boothwright")
+        .unwrap()
+        .args(words)
+        .env("BOOTHWRIGHT_NOW", now)
+        .env("BOOTHWRIGHT_DATA", data)
+        .env_remove("BOOTHWRIGHT_WHO")
+        .output()
+        .unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (done.status.code().unwrap(), text(done.stdout), text(done.stderr))
+}
+
+/// Runs the program, which must end with a code and say some words on the error stream.
+fn refused(data: &Path, words: &[&str], code: i32, says: &[&str]) {
+    let (ended, _, errors) = run(data, words);
+    assert_eq!(ended, code, "{words:?}: {errors}");
+    for word in says {
+        assert!(errors.contains(word), "{words:?}: {errors}");
+    }
+}
+
+fn begun() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, _, errors) =
+        run(folder.path(), &["logbook", "begin", "Harbour Cinema", "Ines Prado", "--zone", "Europe/Lisbon"]);
+    assert_eq!(code, 0, "{errors}");
+    folder
+}
+
+#[test]
+fn names_days_and_files_that_cannot_be_are_refused_with_what_would_be_right() {
+    let folder = begun();
+    let data = folder.path();
+    refused(data, &["logbook", "list", "--kind", "x"], 2, &["--kind `x`", "booth-named"]);
+    refused(data, &["logbook", "list", "--by", "nobody"], 2, &["--by `nobody`", "ines"]);
+    refused(data, &["logbook", "list", "--machine", "nosuch"], 2, &["--machine `nosuch`", "none yet"]);
+    refused(data, &["logbook", "list", "--from", "x"], 2, &["2026-03-07"]);
+    refused(data, &["due", "--as-of", "foo"], 2, &["2026-03-07"]);
+    refused(data, &["logbook", "export", "x.xlsx"], 2, &[".jsonl", "--form"]);
+    refused(data, &["serve", "--address", "somewhere"], 2, &["localhost"]);
+    let sheet = data.join("sheet.csv");
+    fs::write(&sheet, "Date,Machine,Work\n2026-13-45,Left,Cleaned the gate\n").unwrap();
+    refused(
+        data,
+        &["logbook", "import", sheet.to_str().unwrap(), "--dry-run"],
+        3,
+        &["would not be imported"],
+    );
+}
+
+#[test]
+fn a_stand_in_for_the_clock_that_cannot_be_read_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let (code, _, errors) = run_at(folder.path(), &["types", "list"], "garbage");
+    assert_eq!(code, 2);
+    assert!(errors.contains("`garbage`") && errors.contains("[Europe/Lisbon]"), "{errors}");
+}
+
+#[test]
+fn a_clock_before_the_last_entry_is_doubted_when_writing() {
+    let folder = begun();
+    let note = ["logbook", "add", "note", "Trimmed the loop"];
+    let (code, _, errors) = run_at(folder.path(), &note, "2026-03-07T09:00:00+00:00[Europe/Lisbon]");
+    assert!(code == 0 && !errors.contains("is it right?"), "{errors}");
+    let (_, _, errors) = run_at(folder.path(), &note, "2026-03-01T09:00:00+00:00[Europe/Lisbon]");
+    assert!(
+        errors.contains("clock says 2026-03-01") && errors.contains("2026-03-07: is it right?"),
+        "{errors}"
+    );
+}
+
+#[test]
+fn a_backup_is_verified_as_it_is_and_restored_afterwards() {
+    let folder = begun();
+    let elsewhere = tempfile::tempdir().unwrap();
+    let backup = elsewhere.path().join("backup");
+    assert_eq!(run(folder.path(), &["logbook", "backup", backup.to_str().unwrap()]).0, 0);
+    refused(&backup, &["logbook", "list"], 4, &["is a backup", "logbook restore"]);
+    assert_eq!(run(&backup, &["logbook", "verify"]).0, 0);
+    let (code, _, errors) =
+        run(&elsewhere.path().join("new"), &["logbook", "restore", backup.to_str().unwrap()]);
+    assert_eq!(code, 0, "{errors}");
+}
+
+#[test]
+fn a_logbook_of_no_bytes_is_not_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("logbook.db"), "").unwrap();
+    for words in [&["due"][..], &["tonight"], &["logbook", "list"], &["logbook", "verify"]] {
+        refused(folder.path(), words, 4, &["is empty", "restore"]);
+    }
+    assert_eq!(fs::metadata(folder.path().join("logbook.db")).unwrap().len(), 0);
+}
+
+#[test]
+fn a_spool_that_a_time_fills_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let length = |time| run(folder.path(), &["film", "length", time, "--gauge", "16mm", "--fps", "24"]).1;
+    assert!(length("11:06.7").contains("fits a 400 ft spool"), "{}", length("11:06.7"));
+    assert!(length("20 min").contains("fits an 800 ft spool"), "{}", length("20 min"));
+}
+
+#[cfg(unix)]
+#[test]
+fn nobody_reading_the_errors_is_no_panic() {
+    use std::process::{Command, Stdio};
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let folder = tempfile::tempdir().unwrap();
+    let status = Command::new(assert_cmd::cargo::cargo_bin("boothwright"))
+        .args(["logbook", "verify", "--data"])
+        .arg(folder.path())
+        .stdout(Stdio::null())
+        .stderr(writer)
+        .status()
+        .unwrap();
+    assert_eq!(status.code(), Some(4), "the exit code is that of the error, not of a panic");
+}
