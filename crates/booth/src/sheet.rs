@@ -33,6 +33,8 @@ pub struct MachineRow<'a> {
     pub n_overdue: usize,
     /// How many care tasks are due and not overdue.
     pub n_due: usize,
+    /// How many care tasks are not due yet, but have no record that they were ever done.
+    pub n_no_record: usize,
     /// How many faults are open.
     pub n_open_faults: usize,
     /// The next day on which some care falls due that is not due yet.
@@ -90,6 +92,7 @@ impl<'a> MachineRow<'a> {
             hours_run: machine.clocks.hours_run(),
             n_overdue: 0,
             n_due: 0,
+            n_no_record: 0,
             n_open_faults: 0,
             next_due: None,
             last_run: machine.runs.last().map(|run| run.at),
@@ -98,6 +101,7 @@ impl<'a> MachineRow<'a> {
     }
 
     fn count(&mut self, item: &DueItem<'_>) {
+        self.n_no_record += usize::from(item.state == DueState::NoRecord);
         match item.state {
             DueState::Overdue => self.n_overdue += 1,
             DueState::Due => self.n_due += 1,

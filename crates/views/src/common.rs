@@ -124,3 +124,11 @@ pub fn machine_name(booth: &Booth, id: &str) -> String {
 pub fn person_name(booth: &Booth, id: &PersonId) -> String {
     booth.people.get(id).map_or_else(|| id.to_string(), |person| person.name.clone())
 }
+
+/// Says how many tasks have no record; nothing if all have one.
+pub fn no_record_yet(n: usize) -> Option<String> {
+    let (have, them) = if n == 1 { ("has", "it was") } else { ("have", "they were") };
+    (n > 0).then(|| {
+        format!("{} {have} no record yet: write down when {them} last done.", wording::counted(n, "task"))
+    })
+}

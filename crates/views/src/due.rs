@@ -78,14 +78,16 @@ fn left_out(sheet: &mut Sheet, all: usize, shown: usize, noun: &str) {
 fn summary(items: &[DueItem<'_>]) -> String {
     let count = |state: DueState| items.iter().filter(|item| item.state == state).count();
     let (overdue, due, soon) = (count(DueState::Overdue), count(DueState::Due), count(DueState::Soon));
+    let unwritten = common::no_record_yet(count(DueState::NoRecord));
     if overdue + due + soon == 0 {
-        return "Nothing is due, and nothing falls due soon.".to_owned();
+        return unwritten.unwrap_or_else(|| "Nothing is due, and nothing falls due soon.".to_owned());
     }
     let parts = [(overdue, "overdue"), (due, "due"), (soon, "soon due")];
     let said: Vec<String> =
         parts.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
     let noun = if overdue + due + soon == 1 { "care task is" } else { "care tasks are" };
-    format!("{} {noun} open: {}.", overdue + due + soon, wording::listed(&said))
+    let open = format!("{} {noun} open: {}.", overdue + due + soon, wording::listed(&said));
+    unwritten.map_or_else(|| open.clone(), |unwritten| format!("{open} {unwritten}"))
 }
 
 fn session_card(session: &Session<'_>, booth: &Booth, today: Date) -> Card {

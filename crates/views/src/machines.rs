@@ -74,6 +74,7 @@ fn row_mark(row: &MachineRow<'_>) -> Mark {
         () if row.n_open_faults > 0 => Mark::Fault,
         () if row.n_overdue > 0 => Mark::Overdue,
         () if row.n_due > 0 => Mark::Due,
+        () if row.n_no_record > 0 => Mark::NoRecord,
         () => Mark::UpToDate,
     }
 }
@@ -89,7 +90,9 @@ fn pressing(row: &MachineRow<'_>) -> Words {
     if row.n_open_faults > 0 {
         said.push(wording::counted(row.n_open_faults, "open fault"));
     }
-    if said.is_empty() {
+    if let Some(unwritten) = common::no_record_yet(row.n_no_record).filter(|_| said.is_empty()) {
+        unwritten.into()
+    } else if said.is_empty() {
         Words::new().quiet("Nothing due, no fault open.")
     } else {
         wording::listed(&said).into()

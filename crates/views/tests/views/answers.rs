@@ -152,3 +152,21 @@ fn every_entry_of_the_demo_can_be_said_in_words() {
         assert_ne!(views::entry::kind_name(entry.fact.kind()), entry.fact.kind());
     }
 }
+
+#[test]
+fn a_booth_without_any_record_is_never_said_to_be_up_to_date() {
+    let mut entries = demo::booth(date(2026, 11, 25), 16).entries;
+    entries.retain(|entry| matches!(entry.fact, logbook::Fact::MachineAdded(_)));
+    let just_begun = entries.iter().map(|entry| entry.happened).max().unwrap();
+    let now = ZonedDateTime::new(just_begun.timestamp(), TimeZone::UTC);
+    let booth = logbook::fold(entries).booth;
+    let machines = booth::machines(&booth, &LIBRARY, &now);
+    let due = booth::due(&booth, &LIBRARY, &now);
+    for said in [
+        text::sheet(&views::machines::sheet(&machines, now.date()), 400),
+        text::sheet(&views::due::sheet(&due, &booth, now.date()), 400),
+    ] {
+        assert!(said.contains("no record yet: write down when they were last done"), "{said}");
+        assert!(!said.contains("Nothing is due,") && !said.contains("up to date"), "{said}");
+    }
+}
