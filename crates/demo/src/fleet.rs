@@ -63,7 +63,9 @@ fn name_everything(pen: &mut Pen, morning: DateTime) {
     pen.write(morning, hand(), named);
     for (person, name, role) in PEOPLE {
         let fact = PersonAdded { person: person.into(), name: name.to_owned(), role };
-        pen.write(minutes_after(morning, 5), hand(), fact);
+        // The keeper comes first: from then on it is the keeper who gives the roles.
+        let minute = if person == KEEPER { 5 } else { 10 };
+        pen.write(minutes_after(morning, minute), hand(), fact);
     }
     let halls = HALLS.iter().map(|hall| (hall.id, hall.name, hall.notes));
     for (place, name, notes) in halls.chain([BENCH, DEPOT]) {
