@@ -71,19 +71,19 @@ fn checks_before_the_showing_drop_off_as_they_are_done() {
 
 #[test]
 fn checks_before_the_first_showing_do_not_count_for_the_second() {
-    let checks_left = |ended: &dyn Fn(&mut Log)| {
+    let checks_left = |write_end: &dyn Fn(&mut Log)| {
         let mut log = Log::new();
         log.planned("matinee", "2026-03-06T16:00[Europe/Lisbon]", 90.0, &["turnstone"]);
         log.planned("late", "2026-03-06T20:30[Europe/Lisbon]", 90.0, &["turnstone"]);
         log.did("2026-03-06 15:10", "turnstone", "mains-look");
-        ended(&mut log);
+        write_end(&mut log);
         let booth = log.fold();
         let tonight = booth::tonight(&booth, types(), &at("2026-03-06 18:30")).value;
         tonight.this_evening.last().unwrap().machines[0].n_before_left()
     };
     assert_eq!(checks_left(&|_| {}), 1);
-    assert_eq!(checks_left(&|log| drop(log.held("2026-03-06 16:00", "matinee", 90.0))), 2);
-    assert_eq!(checks_left(&|log| drop(log.ran("2026-03-06 16:00", "turnstone", 1.5))), 2);
+    assert_eq!(checks_left(&|log| _ = log.held("2026-03-06 16:00", "matinee", 90.0)), 2);
+    assert_eq!(checks_left(&|log| _ = log.ran("2026-03-06 16:00", "turnstone", 1.5)), 2);
 }
 
 #[test]

@@ -140,7 +140,8 @@ fn length(time: &str, running: &Running, as_json: bool) -> Outcome {
     let (gauge, fps) = (running.gauge()?, running.fps());
     let answer = sum(calc::length_for_time(gauge, read::<Seconds>("the time", time)?, fps))?;
     print::either(as_json, &answer, |answer| {
-        let spool = answer.spool.map_or(String::new(), |spool| format!("; fits {} {spool} spool", article(spool)));
+        let spool =
+            answer.spool.map_or(String::new(), |spool| format!("; fits {} {spool} spool", article(spool)));
         let lead = format!(
             "{} of {gauge} at {} fps is {} ({} frames){spool}",
             show::running_time_in_tenths(answer.seconds),

@@ -46,7 +46,11 @@ pub(super) fn new_machine(at: When, entry: EntryId, fact: &MachineAdded) -> Mach
 pub(super) fn clocks_before(fact: &MachineAdded, plan: &ClockPlan) -> Clocks {
     let said = fact.hours_before.or(fact.meter_hours).filter(|hours| rules::is_meter_figure(*hours));
     let showing = Hours::new((said.unwrap_or(Hours::ZERO).hours() - plan.film_before).max(0.0));
-    Clocks { showing, estimated: if fact.hours_estimated { showing } else { Hours::ZERO }, ..Clocks::default() }
+    Clocks {
+        showing,
+        estimated: if fact.hours_estimated { showing } else { Hours::ZERO },
+        ..Clocks::default()
+    }
 }
 
 impl Folding {

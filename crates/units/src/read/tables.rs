@@ -53,7 +53,8 @@ impl Table {
         let (mut total, mut smallest) = (0.0, f64::INFINITY);
         while let Some(first) = rest.first() {
             let (value, after) = amount(rest)?;
-            let followed = after.is_empty().then(|| self.follows(smallest)).flatten().filter(|_| value < 60.0);
+            let followed =
+                after.is_empty().then(|| self.follows(smallest)).flatten().filter(|_| value < 60.0);
             let (size, offset) = match followed {
                 Some(size) => (size, 0.0),
                 None => self.size(first, after.first())?,
