@@ -13,6 +13,8 @@ async fn tasks(browser: &Browser) -> Vec<String> {
 
 /// Says that the step is in order, or leaves it out where it is a technician's.
 async fn say(browser: &Browser, step: usize) {
+    let shown = format!("return document.getElementById('step-{step}').checkVisibility()");
+    browser.until(&format!("step {step} is shown"), &shown).await;
     browser.press(&format!("#step-{step} .results button.broad[type=submit]")).await;
 }
 
