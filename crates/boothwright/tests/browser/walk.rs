@@ -11,11 +11,28 @@ async fn tasks(browser: &Browser) -> Vec<String> {
     serde_json::from_value(browser.script(script).await).unwrap()
 }
 
+/// A tap that falls into the page's own scrolling can be lost; whoever sees that nothing happened taps again.
+const TAPS: usize = 3;
+
 /// Says that the step is in order, or leaves it out where it is a technician's.
 async fn say(browser: &Browser, step: usize) {
-    let shown = format!("return document.getElementById('step-{step}').checkVisibility()");
+    // Beyond the first step the page puts the focus on the step's heading once it has settled.
+    let shown = format!(
+        "const step = document.getElementById('step-{step}');
+         return step.checkVisibility() && ({step} === 1 || step.contains(document.activeElement))"
+    );
     browser.until(&format!("step {step} is shown"), &shown).await;
-    browser.press(&format!("#step-{step} .results button.broad[type=submit]")).await;
+    let recorded = format!("return Boolean(document.getElementById('step-{step}').dataset.recorded)");
+    for _ in 0..TAPS {
+        browser.press(&format!("#step-{step} .results button.broad[type=submit]")).await;
+        for _ in 0..10 {
+            if browser.script(&recorded).await == Value::Bool(true) {
+                return;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+        }
+    }
+    panic!("step {step} was tapped {TAPS} times and nothing was kept");
 }
 
 fn entries_by_task(booth: &Booth, walk: &str) -> BTreeMap<String, usize> {
