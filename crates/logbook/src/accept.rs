@@ -1,6 +1,6 @@
 //! The gate: a draft becomes an entry, or is refused with what would be right.
 //!
-//! Two sets of rules. [`shape`] looks at the draft alone: ids, texts, numbers, dates. [`state`] looks at the booth as
+//! Two sets of rules. `shape` looks at the draft alone: ids, texts, numbers, dates. `state` looks at the booth as
 //! well: is there such a machine, is the slot free, may this person decide that. What passes both raises no query of
 //! its own when it is folded, save two that only the whole can raise: that the runs differ from the meter, and what a
 //! correction leads to (its effect lies in the past, which the booth no longer shows; its new fact is held to the
