@@ -74,6 +74,20 @@ text_ids! {
     ConsumableId;
     /// Something kept in stock to be fitted (`exciter-lamp-prefocus`).
     SpareId;
+    /// Something that may be noticed (`no-sound`).
+    SymptomId;
+    /// Something that may be wrong (`exciter-lamp-dead`).
+    CauseId;
+    /// A circumstance with which a cause goes (`one-print`).
+    ConditionId;
+    /// A check that tells causes apart (`card-in-sound-beam`).
+    CheckId;
+    /// Something that cures a cause (`change-exciter-lamp`).
+    RemedyId;
+    /// Something that must stand open (`lamphouse`).
+    AccessId;
+    /// What is done at once in an emergency (`film-break`).
+    DrillId;
     /// A short mark that stands for where a figure comes from (`cp`).
     SourceTag;
 }

@@ -5,6 +5,7 @@ use crate::id::{ConsumableId, SlotId, SourceTag, SpareId, TaskId, TypeId};
 use crate::limit::ReadingLimit;
 use crate::part::Part;
 use crate::stock::{Consumable, PriorLife, Spare};
+use crate::trouble::Trouble;
 use crate::turning::RotatingPart;
 use crate::vocabulary::vocabulary;
 use indexmap::IndexMap;
@@ -75,6 +76,16 @@ vocabulary! {
     }
 }
 
+vocabulary! {
+    /// Which curve the loudspeakers of its hall are set to.
+    RoomCurve {
+        /// The curve of rooms with wide-range loudspeakers (ISO 2969, SMPTE ST 202).
+        X = "x",
+        /// The older curve for prints with a single track of narrow range.
+        N = "n",
+    }
+}
+
 /// What the machine can do and how it is built.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Features {
@@ -86,6 +97,8 @@ pub struct Features {
     pub claw_teeth: Option<u32>,
     /// Which sound it reads.
     pub sound: Vec<film::SoundKind>,
+    /// The curve of the room in which its sound is heard; none where nothing is agreed on.
+    pub room_curve: Option<RoomCurve>,
     /// On which edges its sprockets have teeth.
     pub teeth: TeethEdges,
     /// What drives it.
@@ -168,6 +181,8 @@ pub struct MachineType {
     pub spares: Vec<Spare>,
     /// How long parts are thought to last.
     pub lives: Vec<PriorLife>,
+    /// What may go wrong, how to tell, and what cures.
+    pub trouble: Trouble,
     /// What each source tag stands for.
     pub sources: IndexMap<SourceTag, Source>,
     #[serde(skip)]
@@ -201,6 +216,7 @@ pub(crate) struct Contents {
     pub consumables: Vec<Consumable>,
     pub spares: Vec<Spare>,
     pub lives: Vec<PriorLife>,
+    pub trouble: Trouble,
     pub sources: IndexMap<SourceTag, Source>,
 }
 
@@ -208,7 +224,7 @@ impl MachineType {
     /// Puts care into the order of the parts and builds the indexes.
     pub(crate) fn assemble(contents: Contents) -> Self {
         let Contents { id, name, edition, gauge, words, features, parts, mut care, rotating, .. } = contents;
-        let Contents { limits, consumables, spares, lives, sources, .. } = contents;
+        let Contents { limits, consumables, spares, lives, trouble, sources, .. } = contents;
         let at: FxHashMap<SlotId, usize> = places(&parts, |part| part.id.clone());
         care.sort_by_key(|task| task.stands_at().and_then(|slot| at.get(slot).copied()));
         let mut care_of: FxHashMap<SlotId, Vec<usize>> = FxHashMap::default();
@@ -240,6 +256,7 @@ impl MachineType {
             consumables,
             spares,
             lives,
+            trouble: trouble.indexed(),
             sources,
             index,
         }
@@ -317,7 +334,7 @@ impl MachineType {
 }
 
 /// Where each id stands in a list; the first of two equals wins.
-fn places<T, I: std::hash::Hash + Eq>(list: &[T], id: impl Fn(&T) -> I) -> FxHashMap<I, usize> {
+pub(crate) fn places<T, I: std::hash::Hash + Eq>(list: &[T], id: impl Fn(&T) -> I) -> FxHashMap<I, usize> {
     let mut at = FxHashMap::default();
     for (position, item) in list.iter().enumerate() {
         at.entry(id(item)).or_insert(position);

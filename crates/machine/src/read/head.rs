@@ -4,7 +4,7 @@ use super::form::{Allowed, Form, cut};
 use super::names::Names;
 use crate::id::{SourceTag, TypeId, is_well_formed};
 use crate::machine_type::{
-    Features, Intermittent, LampKind, MotorKind, Source, SourceKind, TeethEdges, Threading,
+    Features, Intermittent, LampKind, MotorKind, RoomCurve, Source, SourceKind, TeethEdges, Threading,
 };
 use crate::vocabulary::Vocabulary;
 use film::{Gauge, SoundKind};
@@ -114,6 +114,7 @@ fn features(top: &Form<'_, '_>, names: &Names<'_>) -> Features {
         intermittent: form.word::<Intermittent>("intermittent"),
         claw_teeth: form.maybe_whole("claw_teeth", 1, 8),
         sound: form.words("sound"),
+        room_curve: form.maybe_word::<RoomCurve>("room_curve"),
         teeth: form.word::<TeethEdges>("teeth"),
         motor: form.word::<MotorKind>("motor"),
         lamp: form.word::<LampKind>("lamp"),

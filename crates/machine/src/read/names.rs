@@ -19,6 +19,14 @@ pub(super) struct Names<'t> {
     pub(super) rotating: NameList<'t>,
     pub(super) readings: NameList<'t>,
     pub(super) consumables: NameList<'t>,
+    pub(super) spares: NameList<'t>,
+    pub(super) symptoms: NameList<'t>,
+    pub(super) causes: NameList<'t>,
+    pub(super) conditions: NameList<'t>,
+    pub(super) checks: NameList<'t>,
+    pub(super) remedies: NameList<'t>,
+    pub(super) accesses: NameList<'t>,
+    pub(super) drills: NameList<'t>,
 }
 
 impl<'t> Names<'t> {
@@ -32,6 +40,14 @@ impl<'t> Names<'t> {
             rotating: list("rotating", "rotating part"),
             readings: list("reading", "reading"),
             consumables: list("consumable", "consumable"),
+            spares: list("spare", "spare"),
+            symptoms: list("symptom", "symptom"),
+            causes: list("cause", "cause"),
+            conditions: list("condition", "condition"),
+            checks: list("check", "check"),
+            remedies: list("remedy", "remedy"),
+            accesses: list("access", "access"),
+            drills: list("drill", "drill"),
         }
     }
 }
