@@ -10,8 +10,9 @@ pub mod show;
 pub use frames::Frames;
 pub use probability::{NotAProbability, Probability};
 pub use quantity::{
-    CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT, Celsius, Decibels, FramesPerSecond, Grams, Hertz, Hours,
-    Kilograms, Luminance, Lux, METRES_PER_FOOT, MILLIMETRES_PER_INCH, Metres, MetresPerSecond, Newtons,
-    Percent, Seconds, Volts,
+    Amperes, CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT, Celsius, CubicMetres, Decibels, Degrees,
+    FramesPerSecond, Grams, Hertz, Hours, Kilograms, Lumens, Luminance, Lux, METRES_PER_FOOT,
+    MILLIMETRES_PER_INCH, Metres, MetresPerSecond, Newtons, Ohms, Percent, Seconds, SquareMetres,
+    SquareMillimetres, Times, Volts, Watts,
 };
 pub use read::ReadError;

@@ -187,6 +187,42 @@ quantity! {
     /// Metres per second: the speed of film.
     MetresPerSecond, metres_per_second, "m/s"
 }
+quantity! {
+    /// Amperes.
+    Amperes, amperes, "A"
+}
+quantity! {
+    /// Watts, and volt-amperes where a load is not purely resistive.
+    Watts, watts, "W"
+}
+quantity! {
+    /// Ohms.
+    Ohms, ohms, "Ω"
+}
+quantity! {
+    /// Lumens: the light that leaves a lamp or a lens.
+    Lumens, lumens, "lm"
+}
+quantity! {
+    /// Degrees of angle.
+    Degrees, degrees, "°"
+}
+quantity! {
+    /// Square metres.
+    SquareMetres, square_metres, "m²"
+}
+quantity! {
+    /// Cubic metres.
+    CubicMetres, cubic_metres, "m³"
+}
+quantity! {
+    /// Square millimetres: the copper of a cable.
+    SquareMillimetres, square_millimetres, "mm²"
+}
+quantity! {
+    /// A plain number of times: gain, f-number, exponents.
+    Times, times, "×"
+}
 
 /// Metres in one foot: exactly 0.3048, by the international yard and pound agreement of 1959.
 pub const METRES_PER_FOOT: f64 = 0.3048;
@@ -319,6 +355,39 @@ impl MetresPerSecond {
     /// The same speed as a number of inches per second.
     pub const fn as_inches_per_second(self) -> f64 {
         self.0 * 1000.0 / MILLIMETRES_PER_INCH
+    }
+}
+
+impl Degrees {
+    /// From radians.
+    pub const fn from_radians(radians: f64) -> Self {
+        Self(radians.to_degrees())
+    }
+
+    /// The same angle in radians.
+    pub const fn as_radians(self) -> f64 {
+        self.0.to_radians()
+    }
+}
+
+impl std::ops::Mul<Metres> for Metres {
+    type Output = SquareMetres;
+    fn mul(self, other: Metres) -> SquareMetres {
+        SquareMetres(self.0 * other.0)
+    }
+}
+
+impl std::ops::Mul<Ohms> for Amperes {
+    type Output = Volts;
+    fn mul(self, resistance: Ohms) -> Volts {
+        Volts(self.0 * resistance.0)
+    }
+}
+
+impl std::ops::Div<Volts> for Watts {
+    type Output = Amperes;
+    fn div(self, voltage: Volts) -> Amperes {
+        Amperes(self.0 / voltage.0)
     }
 }
 

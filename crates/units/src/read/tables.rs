@@ -3,9 +3,9 @@
 use super::numbers::{Kind, Piece, pieces};
 use super::{Problem, ReadError, Wanted, clock};
 use crate::quantity::{
-    CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT, Celsius, Decibels, FramesPerSecond, Grams, Hertz, Hours,
-    Kilograms, Luminance, Lux, METRES_PER_FOOT, MILLIMETRES_PER_INCH, Metres, MetresPerSecond, Newtons,
-    Percent, Seconds, Volts,
+    Amperes, CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT, Celsius, Decibels, Degrees, FramesPerSecond, Grams,
+    Hertz, Hours, Kilograms, Lumens, Luminance, Lux, METRES_PER_FOOT, MILLIMETRES_PER_INCH, Metres,
+    MetresPerSecond, Newtons, Ohms, Percent, Seconds, SquareMetres, Times, Volts, Watts,
 };
 
 /// One unit: the ways to write it, in lower case, and its size in the quantity's own unit.
@@ -266,6 +266,56 @@ const LUMINANCE: Table = Table {
     compound: false,
 };
 
+const CURRENT: Table = Table {
+    wanted: Wanted { name: "a current", example: "16 A" },
+    units: &[unit(&["a", "amp", "amps", "ampere", "amperes"], 1.0), unit(&["ma"], 0.001)],
+    bare: None,
+    compound: false,
+};
+
+const POWER: Table = Table {
+    wanted: Wanted { name: "a power", example: "450 W or 1.2 kW" },
+    units: &[unit(&["w", "watt", "watts", "va"], 1.0), unit(&["kw", "kva"], 1000.0)],
+    bare: None,
+    compound: false,
+};
+
+const RESISTANCE: Table = Table {
+    wanted: Wanted { name: "a resistance", example: "0.4 ohm" },
+    // Lower case would make a megohm of a milliohm, so neither is read.
+    units: &[unit(&["ω", "ohm", "ohms"], 1.0)],
+    bare: None,
+    compound: false,
+};
+
+const LIGHT: Table = Table {
+    wanted: Wanted { name: "an amount of light", example: "400 lm" },
+    units: &[unit(&["lm", "lumen", "lumens"], 1.0), unit(&["klm"], 1000.0)],
+    bare: None,
+    compound: false,
+};
+
+const ANGLE: Table = Table {
+    wanted: Wanted { name: "an angle", example: "9° or 9 deg" },
+    units: &[unit(&["°", "deg", "degree", "degrees"], 1.0)],
+    bare: None,
+    compound: false,
+};
+
+const AREA: Table = Table {
+    wanted: Wanted { name: "an area", example: "40 m² or 430 sqft" },
+    units: &[unit(&["m²", "sqm"], 1.0), unit(&["ft²", "sqft"], METRES_PER_FOOT * METRES_PER_FOOT)],
+    bare: None,
+    compound: false,
+};
+
+const TIMES: Table = Table {
+    wanted: Wanted { name: "a number", example: "1.5" },
+    units: &[unit(&["×", "x", "times"], 1.0)],
+    bare: Some(1.0),
+    compound: false,
+};
+
 pub(super) const FRAMES: Table = Table {
     wanted: super::FRAMES,
     units: &[unit(&["fr", "frame", "frames"], 1.0)],
@@ -314,6 +364,20 @@ read_by_table! {
     Lux: ILLUMINANCE, Lux::new;
     /// Reads `55 cd/m²`, `55 cd/m2`, `16 fL`.
     Luminance: LUMINANCE, Luminance::new;
+    /// Reads `16 A`, `300 mA`.
+    Amperes: CURRENT, Amperes::new;
+    /// Reads `450 W`, `1.2 kW`, `350 VA`.
+    Watts: POWER, Watts::new;
+    /// Reads `0.4 ohm`, `0.4 Ω`.
+    Ohms: RESISTANCE, Ohms::new;
+    /// Reads `400 lm`.
+    Lumens: LIGHT, Lumens::new;
+    /// Reads `9°`, `9 deg`.
+    Degrees: ANGLE, Degrees::new;
+    /// Reads `40 m²`, `430 sqft`.
+    SquareMetres: AREA, SquareMetres::new;
+    /// Reads a plain number: `1.5`, `1,5`, `2 ×`.
+    Times: TIMES, Times::new;
     /// Reads `20 °C`, `20 C`, `68 °F`.
     Celsius: TEMPERATURE, Celsius::new;
 }

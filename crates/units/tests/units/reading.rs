@@ -5,8 +5,9 @@ use std::str::FromStr;
 
 use units::read::{Problem, ReadError};
 use units::{
-    Celsius, Decibels, Frames, FramesPerSecond, Grams, Hertz, Hours, Kilograms, Luminance, Lux, Metres,
-    MetresPerSecond, Newtons, Percent, Seconds, Volts,
+    Amperes, Celsius, Decibels, Degrees, Frames, FramesPerSecond, Grams, Hertz, Hours, Kilograms, Lumens,
+    Luminance, Lux, Metres, MetresPerSecond, Newtons, Ohms, Percent, Seconds, SquareMetres, Times, Volts,
+    Watts,
 };
 
 fn read<T: FromStr<Err = ReadError>>(text: &str) -> T {
@@ -131,6 +132,30 @@ fn the_other_quantities() {
     assert_near("room", read::<Celsius>("212F").celsius(), 100.0);
     assert_near("room", read::<Celsius>("20 °C").celsius(), 20.0);
     assert_near("cold", read::<Celsius>("-5 C").celsius(), -5.0);
+}
+
+#[test]
+fn the_quantities_of_a_room() {
+    assert_near("fuse", read::<Amperes>("16 A").amperes(), 16.0);
+    assert_near("exciter", read::<Amperes>("750 mA").amperes(), 0.75);
+    assert_near("urn", read::<Watts>("3 kW").watts(), 3000.0);
+    assert_near("machine", read::<Watts>("450VA").watts(), 450.0);
+    assert_near("cable", read::<Ohms>("0,4 Ω").ohms(), 0.4);
+    assert_near("lamp", read::<Lumens>("400 lm").lumens(), 400.0);
+    assert_near("tilt", read::<Degrees>("9°").degrees(), 9.0);
+    assert_near("tilt", read::<Degrees>("-4.5 deg").degrees(), -4.5);
+    assert_near("hall", read::<SquareMetres>("100 sqft").square_metres(), 9.290_304);
+    assert_near("gain", read::<Times>("1,5").times(), 1.5);
+}
+
+#[test]
+fn quantities_multiply_into_the_quantity_that_they_make() {
+    // Ohm's law; 2.525 ohm per 1000 ft of 14 AWG at 10 A loses 25.25 V in one conductor.
+    assert_eq!(Amperes::new(10.0) * Ohms::new(2.525), Volts::new(25.25));
+    assert_eq!(Watts::new(460.0) / Volts::new(230.0), Amperes::new(2.0));
+    assert_eq!(Metres::new(3.0) * Metres::new(2.0), SquareMetres::new(6.0));
+    assert_near("half a turn", Degrees::from_radians(std::f64::consts::PI).degrees(), 180.0);
+    assert_near("half a turn", Degrees::new(180.0).as_radians(), std::f64::consts::PI);
 }
 
 #[test]
