@@ -1,1 +1,13 @@
 #![doc = include_str!("../README.md")]
+
+mod action;
+mod chance;
+mod choose;
+mod hazard;
+mod outlook;
+
+pub use action::{Action, Change, Effect, Preparation};
+pub use chance::{Chance, NotAChance};
+pub use choose::{Case, CaseError, Choice, Worth, best_within, worth_of_each};
+pub use hazard::{Hazard, Outcome};
+pub use outlook::{Band, Contribution, Outlook, outlook};

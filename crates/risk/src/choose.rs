@@ -1,0 +1,248 @@
+//! Which actions are worth their minutes, and the best set that fits the time left.
+
+use crate::{
+    action::{Action, Change, Preparation, after, changed},
+    hazard::Hazard,
+};
+use serde::Serialize;
+use units::Seconds;
+
+/// A showing's hazards and what can be done about them; the places are checked when it is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case<K, A> {
+    hazards: Vec<Hazard<K>>,
+    actions: Vec<Action<A>>,
+    preparations: Vec<Preparation<A>>,
+}
+
+/// A case that does not hang together.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum CaseError {
+    /// An effect names a hazard that is not there.
+    #[error("action {action} changes hazard {hazard}, and there are {n_hazards}, counted from 0")]
+    NoSuchHazard {
+        /// The action's place.
+        action: usize,
+        /// The hazard it names.
+        hazard: usize,
+        /// How many there are.
+        n_hazards: usize,
+    },
+    /// An action needs a preparation that is not there.
+    #[error(
+        "action {action} needs preparation {preparation}, and there are {n_preparations}, counted from 0"
+    )]
+    NoSuchPreparation {
+        /// The action's place.
+        action: usize,
+        /// The preparation it names.
+        preparation: usize,
+        /// How many there are.
+        n_preparations: usize,
+    },
+    /// Minutes must be a number of at least nothing.
+    #[error("{minutes} is no number of minutes that work can take")]
+    Minutes {
+        /// What was given.
+        minutes: f64,
+    },
+}
+
+/// What one action alone is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Worth {
+    /// The action's place in the list.
+    pub action: usize,
+    /// Minutes with its preparations.
+    pub minutes: f64,
+    /// Expected dark seconds that it saves.
+    pub saved: Seconds,
+}
+
+impl Worth {
+    /// Expected dark seconds saved for a minute of work; without end if it takes no time.
+    pub fn rate(self) -> f64 {
+        if self.saved <= Seconds::ZERO { 0.0 } else { self.saved.seconds() / self.minutes }
+    }
+}
+
+/// A set of actions.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Choice {
+    /// The actions' places, rising.
+    pub actions: Vec<usize>,
+    /// Minutes with preparations.
+    pub minutes: f64,
+    /// Expected dark seconds that it saves.
+    pub saved: Seconds,
+    /// No set that fits saves more. False: the search was cut short, and this is the best one found.
+    pub proven: bool,
+}
+
+/// So many sets are looked at before the search is cut short: far more than a booth's evening needs.
+const MOST_SETS: usize = 2_000_000;
+/// Savings that differ by less are the same.
+const SAME_SECONDS: f64 = 1e-9;
+
+impl<K: Clone, A> Case<K, A> {
+    /// Checks that every place that is named is there and that minutes are minutes.
+    pub fn new(
+        hazards: Vec<Hazard<K>>,
+        actions: Vec<Action<A>>,
+        preparations: Vec<Preparation<A>>,
+    ) -> Result<Self, CaseError> {
+        let (n_hazards, n_preparations) = (hazards.len(), preparations.len());
+        for (at, action) in actions.iter().enumerate() {
+            if let Some(effect) = action.effects.iter().find(|effect| effect.hazard >= n_hazards) {
+                return Err(CaseError::NoSuchHazard { action: at, hazard: effect.hazard, n_hazards });
+            }
+            if let Some(&preparation) = action.needs.iter().find(|need| **need >= n_preparations) {
+                return Err(CaseError::NoSuchPreparation { action: at, preparation, n_preparations });
+            }
+        }
+        let minutes = actions.iter().map(|a| a.minutes).chain(preparations.iter().map(|p| p.minutes));
+        match minutes.into_iter().find(|minutes| !(*minutes >= 0.0 && minutes.is_finite())) {
+            Some(minutes) => Err(CaseError::Minutes { minutes }),
+            None => Ok(Self { hazards, actions, preparations }),
+        }
+    }
+
+    /// What may stop the showing.
+    pub fn hazards(&self) -> &[Hazard<K>] {
+        &self.hazards
+    }
+
+    /// What can be done.
+    pub fn actions(&self) -> &[Action<A>] {
+        &self.actions
+    }
+
+    /// The hazards as they stand once these actions are done.
+    pub fn after(&self, done: &[usize]) -> Vec<Hazard<K>> {
+        self.hazards.iter().enumerate().map(|(at, hazard)| changed(hazard, self.changes(at, done))).collect()
+    }
+
+    /// Minutes that a set takes; a preparation that several need is counted once.
+    pub fn minutes(&self, set: &[usize]) -> f64 {
+        let own: f64 = set.iter().map(|at| self.actions[*at].minutes).sum();
+        let needed = (0..self.preparations.len())
+            .filter(|need| set.iter().any(|at| self.actions[*at].needs.contains(need)));
+        own + needed.map(|need| self.preparations[need].minutes).sum::<f64>()
+    }
+
+    fn changes<'s>(&'s self, hazard: usize, done: &'s [usize]) -> impl Iterator<Item = Change> + 's {
+        let effects = done.iter().flat_map(|at| &self.actions[*at].effects);
+        effects.filter(move |effect| effect.hazard == hazard).map(|effect| effect.change)
+    }
+
+    /// Expected dark seconds once a set is done.
+    fn dark(&self, done: &[usize]) -> f64 {
+        let one = |(at, hazard)| {
+            let (chance, outcome) = after(hazard, self.changes(at, done));
+            chance.mean().value() * outcome.dark().seconds()
+        };
+        self.hazards.iter().enumerate().map(one).sum()
+    }
+}
+
+/// Returns what each action alone is worth, the most dark seconds saved for a minute of work first.
+pub fn worth_of_each<K: Clone, A>(case: &Case<K, A>) -> Vec<Worth> {
+    let now = case.dark(&[]);
+    let worth =
+        |at| Worth { action: at, minutes: case.minutes(&[at]), saved: Seconds::new(now - case.dark(&[at])) };
+    let mut worths: Vec<Worth> = (0..case.actions.len()).map(worth).collect();
+    worths.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.action.cmp(&b.action)));
+    worths
+}
+
+/// Returns the set of actions that saves most dark seconds within the minutes; of equal ones the one found first.
+///
+/// Branch and bound. Actions on one hazard have diminishing returns (a lesser chance times a milder outcome, each a
+/// least or a product of what the actions leave), so what an action would add now is the most that it can add later.
+/// Filling the minutes left with those gains by rate, the last one in part, is therefore a bound (Nemhauser, Wolsey
+/// and Fisher 1978 on submodular functions, with Dantzig's 1957 bound for the knapsack; both cited from memory).
+/// Preparations are left out of the bound, which keeps it one.
+pub fn best_within<K: Clone, A>(case: &Case<K, A>, minutes: f64) -> Choice {
+    let useful: Vec<usize> = worth_of_each(case)
+        .iter()
+        .filter(|worth| worth.saved.seconds() > SAME_SECONDS)
+        .map(|w| w.action)
+        .collect();
+    let mut search =
+        Search { case, minutes, now: case.dark(&[]), best: Vec::new(), best_saved: 0.0, n_seen: 0 };
+    search.descend(&mut Vec::new(), 0.0, &useful);
+    let proven = search.n_seen <= MOST_SETS;
+    let mut actions = search.best;
+    let saved = Seconds::new(search.best_saved);
+    actions.sort_unstable();
+    Choice { minutes: case.minutes(&actions), actions, saved, proven }
+}
+
+struct Search<'c, K, A> {
+    case: &'c Case<K, A>,
+    minutes: f64,
+    now: f64,
+    best: Vec<usize>,
+    best_saved: f64,
+    n_seen: usize,
+}
+
+impl<K: Clone, A> Search<'_, K, A> {
+    /// Tries every set that holds the chosen actions and any of the open ones, unless none can be better.
+    fn descend(&mut self, chosen: &mut Vec<usize>, saved: f64, open: &[usize]) {
+        self.n_seen += 1;
+        if self.n_seen > MOST_SETS {
+            return;
+        }
+        if saved > self.best_saved + SAME_SECONDS {
+            self.best_saved = saved;
+            self.best.clone_from(chosen);
+        }
+        let gains = self.gains(chosen, saved, open);
+        if saved + self.bound(&gains, self.minutes - self.case.minutes(chosen))
+            <= self.best_saved + SAME_SECONDS
+        {
+            return;
+        }
+        let left: Vec<usize> = gains.iter().map(|(at, _)| *at).collect();
+        for (n, (at, gain)) in gains.iter().enumerate() {
+            chosen.push(*at);
+            self.descend(chosen, saved + gain, &left[n + 1..]);
+            chosen.pop();
+        }
+    }
+
+    /// What each open action that still fits would add now, the best rate first.
+    fn gains(&self, chosen: &[usize], saved: f64, open: &[usize]) -> Vec<(usize, f64)> {
+        let mut with = chosen.to_vec();
+        let mut gains = Vec::with_capacity(open.len());
+        for &at in open {
+            with.push(at);
+            let gain = self.now - self.case.dark(&with) - saved;
+            if gain > SAME_SECONDS && self.case.minutes(&with) <= self.minutes {
+                gains.push((at, gain));
+            }
+            with.pop();
+        }
+        let rate = |(at, gain): &(usize, f64)| gain / self.case.actions[*at].minutes;
+        gains.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then(a.0.cmp(&b.0)));
+        gains
+    }
+
+    /// The most that these gains can add within the minutes.
+    fn bound(&self, gains: &[(usize, f64)], mut minutes: f64) -> f64 {
+        let mut most = 0.0;
+        for (at, gain) in gains {
+            let takes = self.case.actions[*at].minutes;
+            if takes > minutes {
+                return most + gain * minutes.max(0.0) / takes;
+            }
+            minutes -= takes;
+            most += gain;
+        }
+        most
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,173 @@
+#![allow(clippy::unwrap_used)]
+
+use super::*;
+use crate::{action::Effect, chance::Chance, hazard::Outcome};
+use proptest::prelude::*;
+use units::Probability;
+
+fn known(chance: f64) -> Chance {
+    Chance::known(Probability::new(chance).unwrap())
+}
+
+fn hazard(key: &'static str, chance: f64, outcome: Outcome) -> Hazard<&'static str> {
+    Hazard { key, chance: known(chance), outcome }
+}
+
+fn action(key: &'static str, minutes: f64, effects: &[(usize, Change)]) -> Action<&'static str> {
+    let effects = effects.iter().map(|&(hazard, change)| Effect { hazard, change }).collect();
+    Action { key, minutes, needs: Vec::new(), effects }
+}
+
+/// A lamp at 41 h of a life of shape 4 and scale 55 h, and an exciter lamp at 96 h of shape 3 and scale 130 h, over a
+/// showing of 2.0 h, each with the chance that the Weibull distribution gives; worked by hand beside the code.
+fn evening() -> Case<&'static str, &'static str> {
+    let weibull = |age: f64, shape: f64, scale: f64| {
+        1.0 - ((age / scale).powf(shape) - ((age + 2.0) / scale).powf(shape)).exp()
+    };
+    let (lamp, exciter) = (weibull(41.0, 4.0, 55.0), weibull(96.0, 3.0, 130.0));
+    assert!((lamp - 0.063).abs() < 0.001 && (exciter - 0.025).abs() < 0.001, "{lamp} {exciter}");
+    let spare = Outcome::pause(Seconds::new(180.0));
+    Case::new(
+        vec![hazard("lamp", lamp, spare), hazard("exciter", exciter, Outcome::lost(Seconds::new(3600.0)))],
+        vec![
+            action("fit a new lamp", 3.0, &[(0, Change::Becomes(known(weibull(0.0, 4.0, 55.0))))]),
+            action("bring a spare exciter", 2.0, &[(1, Change::Costs(Outcome::pause(Seconds::new(90.0))))]),
+        ],
+        Vec::new(),
+    )
+    .unwrap()
+}
+
+#[test]
+fn the_spare_that_is_not_there_beats_the_lamp_that_may_die() {
+    let worths = worth_of_each(&evening());
+    // By hand: (0.0251 * (3600 - 90)) / 2 = 44 s a minute; 0.063 * 180 / 3 = 3.8 s a minute.
+    assert_eq!(worths[0].action, 1);
+    assert!((worths[0].rate() - 44.0).abs() < 1.0, "{}", worths[0].rate());
+    assert!((worths[1].rate() - 3.8).abs() < 0.1, "{}", worths[1].rate());
+}
+
+#[test]
+fn the_minutes_decide_what_fits() {
+    let case = evening();
+    let fits = |minutes| best_within(&case, minutes).actions;
+    assert_eq!(fits(1.0), Vec::<usize>::new());
+    assert_eq!(fits(2.0), vec![1]);
+    assert_eq!(fits(4.9), vec![1]);
+    assert_eq!(fits(5.0), vec![0, 1]);
+}
+
+#[test]
+fn a_preparation_is_counted_once() {
+    let open = Preparation { key: "lamphouse open and cool", minutes: 10.0 };
+    let spare = Outcome::pause(Seconds::new(300.0));
+    let mut actions = vec![
+        action("new lamp", 2.0, &[(0, Change::Becomes(Chance::NEVER))]),
+        action("clean the holder", 2.0, &[(1, Change::Leaves(Probability::NEVER))]),
+    ];
+    for action in &mut actions {
+        action.needs.push(0);
+    }
+    let case = Case::new(vec![hazard("lamp", 0.1, spare), hazard("holder", 0.1, spare)], actions, vec![open])
+        .unwrap();
+    assert_eq!(case.minutes(&[0]), 12.0);
+    assert_eq!(best_within(&case, 14.0).actions, vec![0, 1]);
+    assert_eq!(best_within(&case, 13.9).actions.len(), 1);
+}
+
+#[test]
+fn what_is_done_shows_in_the_hazards() {
+    let case = evening();
+    let hazards = case.after(&[0, 1]);
+    assert!(hazards[0].chance.mean().value() < 0.0001);
+    assert_eq!(hazards[1].outcome, Outcome::pause(Seconds::new(90.0)));
+    assert_eq!(case.after(&[]), case.hazards());
+}
+
+#[test]
+fn what_does_not_hang_together_is_refused() {
+    let far =
+        Case::<&str, _>::new(vec![], vec![action("x", 1.0, &[(0, Change::Becomes(Chance::NEVER))])], vec![]);
+    assert!(matches!(far, Err(CaseError::NoSuchHazard { action: 0, hazard: 0, n_hazards: 0 })));
+    let mut needy = action("x", 1.0, &[]);
+    needy.needs.push(3);
+    let far = Case::<&str, _>::new(vec![], vec![needy], vec![]);
+    assert!(matches!(far, Err(CaseError::NoSuchPreparation { preparation: 3, .. })));
+    for minutes in [-1.0, f64::NAN, f64::INFINITY] {
+        let bad = Case::<&str, _>::new(vec![], vec![action("x", minutes, &[])], vec![]);
+        assert!(matches!(bad, Err(CaseError::Minutes { .. })));
+    }
+}
+
+fn some_change() -> impl Strategy<Value = Change> {
+    prop_oneof![
+        (0.0..0.3_f64).prop_map(|p| Change::Becomes(known(p))),
+        (0.0..1.0_f64).prop_map(|share| Change::Leaves(Probability::clamped(share))),
+        (0.0..4000.0_f64).prop_map(|s| Change::Costs(Outcome::pause(Seconds::new(s)))),
+    ]
+}
+
+fn some_case() -> impl Strategy<Value = Case<usize, usize>> {
+    let hazards = prop::collection::vec((0.0..0.3_f64, 0.0..1.0_f64, 0.0..4000.0_f64), 1..5);
+    let actions = prop::collection::vec(
+        (
+            0.0..20.0_f64,
+            prop::collection::vec((0..9_usize, some_change()), 1..4),
+            prop::collection::vec(0..2_usize, 0..2),
+        ),
+        0..9,
+    );
+    (hazards, actions).prop_map(|(hazards, actions)| {
+        let n = hazards.len();
+        let outcome = |lost, dark| Outcome {
+            pause: Seconds::new(dark / 4.0),
+            lost: Probability::clamped(lost),
+            lost_dark: Seconds::new(dark),
+        };
+        let hazards = hazards.into_iter().enumerate().map(|(key, (p, lost, dark))| Hazard {
+            key,
+            chance: known(p),
+            outcome: outcome(lost, dark),
+        });
+        let effects = |list: Vec<(usize, Change)>| {
+            list.into_iter().map(|(at, change)| Effect { hazard: at % n, change }).collect()
+        };
+        let actions = actions.into_iter().enumerate().map(|(key, (minutes, list, needs))| Action {
+            key,
+            minutes,
+            needs,
+            effects: effects(list),
+        });
+        let preparations = vec![Preparation { key: 0, minutes: 5.0 }, Preparation { key: 1, minutes: 10.0 }];
+        Case::new(hazards.collect(), actions.collect(), preparations).unwrap()
+    })
+}
+
+proptest! {
+    #[test]
+    fn no_set_that_fits_saves_more(case in some_case(), minutes in 0.0..60.0_f64) {
+        let found = best_within(&case, minutes);
+        prop_assert!(found.proven && found.minutes <= minutes);
+        let n = case.actions().len();
+        let best = (0..1_usize << n)
+            .map(|bits| (0..n).filter(|at| bits >> at & 1 == 1).collect::<Vec<_>>())
+            .filter(|set| case.minutes(set) <= minutes)
+            .map(|set| case.dark(&[]) - case.dark(&set))
+            .fold(0.0, f64::max);
+        prop_assert!((found.saved.seconds() - best).abs() <= 1e-6, "{} {best}", found.saved.seconds());
+    }
+
+    #[test]
+    fn more_minutes_never_save_less(case in some_case(), minutes in 0.0..40.0_f64, more in 0.0..20.0_f64) {
+        let (few, many) = (best_within(&case, minutes), best_within(&case, minutes + more));
+        prop_assert!(many.saved.seconds() >= few.saved.seconds() - 1e-6);
+    }
+
+    #[test]
+    fn the_worth_of_a_set_shows_in_its_hazards(case in some_case(), minutes in 0.0..60.0_f64) {
+        let found = best_within(&case, minutes);
+        let dark = |hazards: &[Hazard<usize>]| hazards.iter().map(|h| h.dark().seconds()).sum::<f64>();
+        let saved = dark(case.hazards()) - dark(&case.after(&found.actions));
+        prop_assert!((saved - found.saved.seconds()).abs() < 1e-6);
+    }
+}
