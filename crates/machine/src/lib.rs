@@ -32,7 +32,8 @@ pub use report::{Finding, MOST_SHOWN, Report};
 pub use shipped::{SHIPPED, shipped};
 pub use stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};
 pub use trouble::{
-    Access, Answers, Cause, CauseChance, CauseKind, Check, Condition, ConditionChance, Drill, During, ForPrint,
-    Noticed, Preparing, PrintSort, Refer, ReferTo, Remedy, RemedyKind, RunOn, StopSign, Swap, Symptom, Trouble,
+    Access, Answers, Cause, CauseChance, CauseKind, Check, Condition, ConditionChance, Drill, During,
+    ForPrint, Noticed, Preparing, PrintSort, Refer, ReferTo, Remedy, RemedyKind, RunOn, StopSign, Swap,
+    Symptom, Trouble,
 };
 pub use turning::{BallBearing, Mains, Rate, RotatingPart, Running, SpoolEnd, Turning};

@@ -3,7 +3,7 @@
 use super::circle::in_circles;
 use super::form::{Allowed, Form, cut, suggestion};
 use super::names::Names;
-use super::part::cautions;
+use super::part::{cautions, with_cautions_of};
 use crate::care::{CareKind, CareTask, Clock, Every, MachineState, OnceAfterFitting, Trigger};
 use crate::part::{Caution, Danger, Part};
 use std::collections::HashMap;
@@ -207,19 +207,13 @@ fn check_danger(form: &Form<'_, '_>, task: &CareTask, part: &Part) {
     }
 }
 
-/// The task's own cautions, then one for each further danger of its parts that is still there in its state.
+/// The task's own cautions, then those of its parts; nobody is hurt by writing something down.
 fn cautions_at_step(task: &CareTask, part_of: &HashMap<&str, &Part>) -> Vec<Caution> {
-    let mut cautions = task.cautions.clone();
     if task.kind == CareKind::Record {
-        return cautions;
+        return task.cautions.clone();
     }
-    let parts = task.parts.iter().filter_map(|slot| part_of.get(slot.as_str()));
-    for caution in parts.flat_map(|part| &part.cautions) {
-        if task.state.leaves(caution.danger) && !cautions.iter().any(|c| c.danger == caution.danger) {
-            cautions.push(caution.clone());
-        }
-    }
-    cautions
+    let parts = task.parts.iter().filter_map(|slot| part_of.get(slot.as_str()).copied());
+    with_cautions_of(&task.cautions, parts, task.state)
 }
 
 /// Notes each task that comes round to itself along `includes`.

@@ -112,6 +112,22 @@ impl<'a, 't> Form<'a, 't> {
         text.trim().to_owned()
     }
 
+    /// A list of texts, each of which says something; a missing key is an empty list.
+    pub(super) fn texts(&self, key: &'static str) -> Vec<String> {
+        let mut texts = Vec::new();
+        for value in self.list(key) {
+            match value.get_ref().as_str() {
+                Some(text) if !text.trim().is_empty() => texts.push(text.trim().to_owned()),
+                _ => self.desk.note(
+                    &value.span(),
+                    format!("one of the `{key}` of {} is no text", self.what),
+                    "write words in quotes",
+                ),
+            }
+        }
+        texts
+    }
+
     /// True or false; there is no default.
     pub(super) fn yes_or_no(&self, key: &'static str) -> bool {
         let Some(value) = self.value(key) else {

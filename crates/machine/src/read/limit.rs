@@ -30,7 +30,7 @@ fn limit(form: &mut Form<'_, '_>, names: &Names<'_>) -> ReadingLimit {
         parts: form.references("parts", &names.parts),
         instrument: form.text("instrument"),
         how: form.text("how"),
-        conditions: conditions(form),
+        conditions: form.texts("conditions"),
         every: form.text("often"),
         clock: form.maybe_word("clock"),
         repeats: repeats(form),
@@ -115,21 +115,6 @@ fn check_bounds(form: &Form<'_, '_>, limit: &ReadingLimit) {
             "let the bounds of stop lie beyond those of act",
         );
     }
-}
-
-fn conditions(form: &Form<'_, '_>) -> Vec<String> {
-    let mut conditions = Vec::new();
-    for value in form.list("conditions") {
-        match value.get_ref().as_str() {
-            Some(text) if !text.trim().is_empty() => conditions.push(text.trim().to_owned()),
-            _ => form.desk.note(
-                &value.span(),
-                format!("a condition of {} is no text", form.what),
-                "write words in quotes",
-            ),
-        }
-    }
-    conditions
 }
 
 /// `repeats = { percent = 5 }` or `repeats = { amount = 0.5 }`.

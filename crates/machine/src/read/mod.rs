@@ -9,6 +9,7 @@ mod limit;
 mod names;
 mod part;
 mod stock;
+mod trouble;
 mod turning;
 
 use crate::machine_type::{Contents, MachineType};
@@ -124,6 +125,9 @@ fn gather<'t>(desk: &Desk<'t>, file_name: &str, table: &DeTable<'t>) -> Contents
     let head = head::head(&top, &names, file_name);
     let parts = part::parts(&top, &names);
     let care = care::care(&top, &names, &parts);
+    let spares = stock::spares(&top, &names);
+    let lives = stock::lives(&top, &names);
+    let trouble = trouble::trouble(&top, &trouble::Known::new(&names, &parts, &spares, &lives));
     let contents = Contents {
         id: head.id,
         name: head.name,
@@ -135,8 +139,9 @@ fn gather<'t>(desk: &Desk<'t>, file_name: &str, table: &DeTable<'t>) -> Contents
         rotating: turning::rotating(&top, &names),
         limits: limit::limits(&top, &names),
         consumables: stock::consumables(&top, &names),
-        spares: stock::spares(&top, &names),
-        lives: stock::lives(&top, &names),
+        spares,
+        lives,
+        trouble,
         parts,
         care,
     };

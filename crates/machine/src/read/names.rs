@@ -20,11 +20,8 @@ pub(super) struct Names<'t> {
     pub(super) readings: NameList<'t>,
     pub(super) consumables: NameList<'t>,
     pub(super) spares: NameList<'t>,
-    pub(super) symptoms: NameList<'t>,
     pub(super) causes: NameList<'t>,
     pub(super) conditions: NameList<'t>,
-    pub(super) checks: NameList<'t>,
-    pub(super) remedies: NameList<'t>,
     pub(super) accesses: NameList<'t>,
     pub(super) drills: NameList<'t>,
 }
@@ -33,6 +30,10 @@ impl<'t> Names<'t> {
     /// Gathers the names, and notes each that stands twice in its list.
     pub(super) fn gather(desk: &Desk<'_>, table: &'t DeTable<'_>) -> Self {
         let list = |key, kind| NameList { kind, names: ids_of(desk, table, key, kind) };
+        // Nothing in the file refers to these, but logbooks do.
+        for kind in ["symptom", "check", "remedy"] {
+            ids_of(desk, table, kind, kind);
+        }
         Self {
             sources: NameList { kind: "source", names: keys_of(table, "sources") },
             parts: list("part", "part"),
@@ -41,11 +42,8 @@ impl<'t> Names<'t> {
             readings: list("reading", "reading"),
             consumables: list("consumable", "consumable"),
             spares: list("spare", "spare"),
-            symptoms: list("symptom", "symptom"),
             causes: list("cause", "cause"),
             conditions: list("condition", "condition"),
-            checks: list("check", "check"),
-            remedies: list("remedy", "remedy"),
             accesses: list("access", "access"),
             drills: list("drill", "drill"),
         }

@@ -2,6 +2,7 @@
 
 use super::form::Form;
 use super::names::Names;
+use crate::care::MachineState;
 use crate::part::{
     Caution, DRAWING_HEIGHT, DRAWING_WIDTH, Danger, DrawnPlace, FilmSide, Hand, Part, PartGroup, Shape,
     WhenBad, Who,
@@ -68,6 +69,21 @@ pub(super) fn cautions(form: &Form<'_, '_>) -> Vec<Caution> {
     });
     let cautions = words.collect();
     table.finish();
+    cautions
+}
+
+/// A step's own cautions, then one for each further danger of its parts that is still there in its state.
+pub(super) fn with_cautions_of<'p>(
+    own: &[Caution],
+    parts: impl Iterator<Item = &'p Part>,
+    state: MachineState,
+) -> Vec<Caution> {
+    let mut cautions = own.to_vec();
+    for caution in parts.flat_map(|part| &part.cautions) {
+        if state.leaves(caution.danger) && !cautions.iter().any(|c| c.danger == caution.danger) {
+            cautions.push(caution.clone());
+        }
+    }
     cautions
 }
 

@@ -26,12 +26,8 @@ pub(super) fn consumables(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Consumab
 
 pub(super) fn spares(top: &Form<'_, '_>, names: &Names<'_>) -> Vec<Spare> {
     let mut spares: Vec<Spare> = Vec::new();
-    let mut seen = HashSet::new();
     for mut form in top.forms("spare") {
         let spare = spare(&mut form, names);
-        if !spare.id.is_empty() && !seen.insert(spare.id.clone()) {
-            form.note("id", format!("a second spare is called `{}`", spare.id), "give each its own id");
-        }
         form.finish();
         spares.push(spare);
     }

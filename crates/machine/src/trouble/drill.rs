@@ -51,7 +51,7 @@ pub struct Preparing {
 
 impl Preparing {
     /// What it costs to bring the machine into a state from running, or to run it from standing.
-    pub const fn into(&self, state: MachineState) -> Seconds {
+    pub const fn to_reach(&self, state: MachineState) -> Seconds {
         match state {
             MachineState::Running => self.running,
             MachineState::Stopped => self.stopped,

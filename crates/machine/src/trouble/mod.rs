@@ -43,12 +43,12 @@ pub struct Trouble {
     /// What it costs to bring the machine into a state, and to pass a fault on.
     pub preparing: Preparing,
     #[serde(skip)]
-    index: Index,
+    pub(crate) index: Index,
 }
 
 /// Where each id stands in its list, and what leads back to a cause.
 #[derive(Debug, Clone, Default)]
-struct Index {
+pub(crate) struct Index {
     symptoms: FxHashMap<SymptomId, usize>,
     causes: FxHashMap<CauseId, usize>,
     conditions: FxHashMap<ConditionId, usize>,
