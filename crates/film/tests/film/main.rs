@@ -4,6 +4,7 @@
 mod geometry;
 mod leaders;
 mod names;
+mod programme;
 mod properties;
 mod reels;
 mod run_times;
