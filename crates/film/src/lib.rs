@@ -7,6 +7,7 @@ mod error;
 mod footage;
 mod gauge;
 pub mod leader;
+pub mod print;
 pub mod programme;
 pub mod shrinkage;
 mod sound;

@@ -4,6 +4,7 @@
 mod geometry;
 mod leaders;
 mod names;
+mod print;
 mod programme;
 mod properties;
 mod reels;
