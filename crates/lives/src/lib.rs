@@ -1,1 +1,12 @@
 #![doc = include_str!("../README.md")]
+
+pub mod bayes;
+mod gathered;
+mod life;
+mod record;
+mod root;
+pub mod special;
+mod weibull_terms;
+
+pub use life::{Life, NotALife};
+pub use record::{DataError, Ending, LifeRecord, Lives, RowFault, RowFaultKind};

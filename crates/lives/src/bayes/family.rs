@@ -1,0 +1,172 @@
+//! Sharing between machines of one type: what fails early in one is expected to fail early in the others, each
+//! machine having a factor of its own.
+
+use super::column::Column;
+use super::{Fineness, Known, MACHINE_LOG_SD, OverScale, Posterior, Prior, laid_out, where_it_matters};
+use crate::weibull_terms::Terms;
+
+/// Places and weights for the mean of a function over a normal law: nine-point Gauss-Hermite, for e^(−x²)
+/// (Abramowitz and Stegun, table 25.10).
+const HERMITE: [(f64, f64); 9] = [
+    (-3.190_993_201_781_527_6, 3.960_697_726_326_438e-5),
+    (-2.266_580_584_531_843, 4.943_624_275_536_947e-3),
+    (-1.468_553_289_216_668, 8.847_452_739_437_657e-2),
+    (-0.723_551_018_752_837_6, 0.432_651_559_002_555_75),
+    (0.0, 0.720_235_215_606_051),
+    (0.723_551_018_752_837_6, 0.432_651_559_002_555_75),
+    (1.468_553_289_216_668, 8.847_452_739_437_657e-2),
+    (2.266_580_584_531_843, 4.943_624_275_536_947e-3),
+    (3.190_993_201_781_527_6, 3.960_697_726_326_438e-5),
+];
+
+/// The lives of like parts in several machines.
+///
+/// The shape is common. ln of scale is that of the family plus a factor of the machine, normal with standard deviation
+/// `machine_log_sd`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Family {
+    /// What was believed of the family beforehand.
+    pub prior: Prior,
+    /// Standard deviation of ln of a machine's own factor.
+    pub machine_log_sd: f64,
+    /// What is known of each machine's lives.
+    pub machines: Vec<Known>,
+}
+
+impl Family {
+    /// Machines with the usual difference between them.
+    pub const fn new(prior: Prior, machines: Vec<Known>) -> Self {
+        Self { prior, machine_log_sd: MACHINE_LOG_SD, machines }
+    }
+
+    /// What is believed of the part in one of the machines (`None`: in one of the type that is not among them), once
+    /// the lives of all are known.
+    pub fn posterior(&self, of: Option<usize>) -> Posterior {
+        self.with(of, Fineness::USUAL)
+    }
+
+    pub(crate) fn with(&self, of: Option<usize>, fineness: Fineness) -> Posterior {
+        let terms: Vec<Terms> = self.machines.iter().map(|known| Terms::of(known.lives.records())).collect();
+        let spread = self.prior.scale_log_sd.hypot(self.machine_log_sd);
+        let nothing = Terms::of(&[]);
+        let column = |shape: f64| {
+            let middle = self.prior.scale.ln();
+            let column =
+                |at: usize| Column::new(shape, middle, spread, &terms[at], &self.machines[at].banded);
+            let own = of.filter(|&at| at < terms.len());
+            FamilyColumn {
+                own: own.map_or_else(|| Column::new(shape, middle, spread, &nothing, &[]), column),
+                others: (0..terms.len())
+                    .filter(|&at| Some(at) != own && self.machines[at].n() > 0)
+                    .map(column)
+                    .collect(),
+                middle,
+                family_sd: self.prior.scale_log_sd,
+                machine_sd: self.machine_log_sd,
+            }
+        };
+        Posterior {
+            laws: laid_out(self.prior, fineness, column),
+            prior: self.prior.doubted(self.prior.shape_log_sd, spread),
+            failures: self.machines.iter().map(Known::failures).sum(),
+            n: self.machines.iter().map(Known::n).sum(),
+        }
+    }
+}
+
+/// The belief about one machine's scale for one shape, the other machines weighing in through the family.
+struct FamilyColumn<'a> {
+    own: Column<'a>,
+    others: Vec<Column<'a>>,
+    middle: f64,
+    family_sd: f64,
+    machine_sd: f64,
+}
+
+/// Steps across the family's scale.
+const FAMILY_STEPS: usize = 48;
+
+impl FamilyColumn<'_> {
+    /// ln of the family's density at ln scale, from the prior and the other machines.
+    fn family(&self, u: f64) -> f64 {
+        let z = (u - self.middle) / self.family_sd;
+        -0.5 * z * z + self.others.iter().map(|machine| averaged(machine, u, self.machine_sd)).sum::<f64>()
+    }
+
+    /// Places of the family's scale with ln of density times step.
+    fn family_nodes(&self) -> Vec<(f64, f64)> {
+        let reach = 8.0 * self.family_sd;
+        let (low, high) =
+            where_it_matters(|u| self.family(u), self.middle - reach, self.middle + reach, self.family_sd);
+        let step = (high - low) / FAMILY_STEPS as f64;
+        let ln_step = step.ln();
+        (0..=FAMILY_STEPS).map(|at| low + step * at as f64).map(|u| (u, self.family(u) + ln_step)).collect()
+    }
+
+    /// ln of the density of the own scale at v.
+    fn at(&self, family: &[(f64, f64)], v: f64) -> f64 {
+        let ln = |&(u, ln): &(f64, f64)| ln - 0.5 * ((v - u) / self.machine_sd).powi(2);
+        let top = family.iter().map(ln).fold(f64::NEG_INFINITY, f64::max);
+        let sum: f64 = family.iter().map(|node| (ln(node) - top).exp()).sum();
+        self.own.ln_likelihood(v) + top + sum.ln()
+    }
+
+    fn stretch(&self, family: &[(f64, f64)]) -> (f64, f64) {
+        let reach = 8.0 * self.family_sd.hypot(self.machine_sd);
+        let (low, high) = (self.middle - reach, self.middle + reach);
+        where_it_matters(|v| self.at(family, v), low, high, self.machine_sd)
+    }
+}
+
+impl OverScale for FamilyColumn<'_> {
+    fn rough_ln_integral(&self) -> f64 {
+        let family = self.family_nodes();
+        let (low, high) = self.stretch(&family);
+        let step = (high - low) / 24.0;
+        let nodes: Vec<f64> = (0..=24).map(|at| self.at(&family, low + step * f64::from(at))).collect();
+        let top = nodes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        top + (nodes.iter().map(|ln| (ln - top).exp()).sum::<f64>() * step).ln()
+    }
+
+    fn nodes(&self, at_least: usize) -> Vec<(f64, f64)> {
+        let family = self.family_nodes();
+        let (low, high) = self.stretch(&family);
+        let needed = ((high - low) * self.own.shape / 0.7).ceil() as usize;
+        let steps = at_least.max(needed.min(4 * at_least));
+        let step = (high - low) / steps as f64;
+        let ln_step = step.ln();
+        let node = |v: f64| (v, self.at(&family, v) + ln_step);
+        (0..=steps).map(|at| node(low + step * at as f64)).collect()
+    }
+}
+
+/// ln of a machine's likelihood averaged over its factor, the family's ln scale held: nine Gauss-Hermite places laid
+/// about the summit of likelihood times factor.
+fn averaged(machine: &Column<'_>, u: f64, sd: f64) -> f64 {
+    let joint = |v: f64| machine.ln_likelihood(v) - 0.5 * ((v - u) / sd).powi(2);
+    let (top, curve) = summit_and_curve(&joint, u, sd);
+    let width = (2.0 / curve).sqrt();
+    let ln_at = HERMITE.map(|(place, weight)| (joint(top + width * place) + place * place, weight));
+    let greatest = ln_at.iter().map(|(ln, _)| *ln).fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = ln_at.iter().map(|(ln, weight)| weight * (ln - greatest).exp()).sum();
+    greatest + (width * sum).ln()
+}
+
+/// Newton's way to the summit of a log-concave function that curves at least as a normal law does.
+fn summit_and_curve(f: impl Fn(f64) -> f64, start: f64, sd: f64) -> (f64, f64) {
+    let probe = 1e-3 * sd;
+    let least = 0.5 / (sd * sd);
+    let mut at = start;
+    let mut curve = least;
+    for _ in 0..12 {
+        let (below, here, above) = (f(at - probe), f(at), f(at + probe));
+        let slope = (above - below) / (2.0 * probe);
+        curve = ((2.0 * here - above - below) / (probe * probe)).max(least);
+        let step = (slope / curve).clamp(-sd, sd);
+        at += step;
+        if step.abs() < 1e-3 * sd {
+            break;
+        }
+    }
+    (at, curve)
+}
