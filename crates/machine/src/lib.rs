@@ -30,7 +30,7 @@ pub use part::{
 pub use read::{LARGEST_FILE, MOST_LINES, read, read_bytes};
 pub use report::{Finding, MOST_SHOWN, Report};
 pub use shipped::{SHIPPED, shipped};
-pub use stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};
+pub use stock::{Consumable, Cost, Lead, LifeClock, Loss, PriorLife, Spare, Stops};
 pub use trouble::{
     Access, Answers, Cause, CauseChance, CauseKind, Check, Condition, ConditionChance, Drill, During,
     ForPrint, Noticed, Preparing, PrintSort, Refer, ReferTo, Remedy, RemedyKind, RunOn, StopSign, Swap,

@@ -82,6 +82,35 @@ vocabulary! {
     }
 }
 
+vocabulary! {
+    /// What an audience loses when a part fails in a showing.
+    Stops {
+        /// The picture, and with it the showing until it is back.
+        Picture = "picture",
+        /// The sound.
+        Sound = "sound",
+        /// Nothing for which one would stop: the picture or the sound suffers, and the show goes on.
+        Nothing = "nothing",
+    }
+}
+
+/// What the end of a part's life does to a showing, and what it takes to go on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Loss {
+    /// What the audience loses.
+    pub stops: Stops,
+    /// Minutes until the show goes on, for an operator who has what it takes; absent: not within a showing.
+    pub minutes: Option<f64>,
+    /// It takes a spare.
+    pub spare: bool,
+    /// Share of these failures that come at the strike, when cold metal meets the current; the rest come burning.
+    pub at_strike: f64,
+    /// Minutes to change it beforehand, on the bench; absent: a technician's work.
+    pub bench_minutes: Option<f64>,
+    /// Where the figures come from.
+    pub source: SourceTag,
+}
+
 /// What is thought of a part's life before a booth has lives of its own: a Weibull law.
 ///
 /// `R(t) = exp(-(t / scale)^shape)`: shape below 1 means early failures, 1 chance, 2 to 3.5 wear, above 4 a sharp end.
@@ -97,8 +126,12 @@ pub struct PriorLife {
     pub shape: f64,
     /// Scale, on the clock: the age that 63 % do not reach.
     pub scale: f64,
+    /// It stands only for machines whose settings name this variant for the part, instead of the usual life.
+    pub alternative: bool,
     /// What makes it longer or shorter.
     pub modifiers: String,
+    /// What its end does to a showing; absent: nobody has said, and it counts as stopping nothing.
+    pub loss: Option<Loss>,
     /// Where the figures come from.
     pub source: SourceTag,
 }

@@ -4,7 +4,7 @@ use super::form::{Allowed, Form, listed};
 use super::names::Names;
 use super::part::cautions;
 use crate::id::SourceTag;
-use crate::stock::{Consumable, Cost, Lead, LifeClock, PriorLife, Spare};
+use crate::stock::{Consumable, Cost, Lead, LifeClock, Loss, PriorLife, Spare, Stops};
 use std::collections::HashSet;
 use units::Grams;
 
@@ -113,10 +113,36 @@ fn life(form: &mut Form<'_, '_>, names: &Names<'_>) -> PriorLife {
         shape: form.number("shape", Allowed::Between { least: 0.1, most: 50.0 }),
         clock,
         scale,
+        alternative: form.flag("alternative"),
         modifiers: form.text("modifiers"),
+        loss: loss(form, names),
         source: form.source(names),
         slot,
     }
+}
+
+/// `loss = { stops = "picture", minutes = 3, spare = true, at_strike = 0.6, bench_minutes = 5, source = "…" }`.
+fn loss(form: &Form<'_, '_>, names: &Names<'_>) -> Option<Loss> {
+    let table = form.maybe_form("loss", format!("`loss` of {}", form.what))?;
+    let minutes = Allowed::Between { least: 0.1, most: 600.0 };
+    let loss = Loss {
+        stops: table.word("stops"),
+        minutes: table.maybe_number("minutes", minutes),
+        spare: table.flag("spare"),
+        at_strike: table.maybe_number("at_strike", Allowed::Between { least: 0.0, most: 1.0 }).unwrap_or(0.0),
+        bench_minutes: table.maybe_number("bench_minutes", minutes),
+        source: table.source(names),
+    };
+    let idle = loss.minutes.is_some() || loss.spare || loss.at_strike > 0.0;
+    if loss.stops == Stops::Nothing && idle {
+        table.note(
+            "stops",
+            format!("{} stops nothing, yet says what it takes to go on", table.what),
+            "leave minutes, spare and at_strike out, or say what it stops",
+        );
+    }
+    table.finish();
+    Some(loss)
 }
 
 /// `scale = { lamp_hours = 55 }`: the clock is the key.
