@@ -98,6 +98,8 @@ pub enum CaveatKind {
     StaleDiary,
     /// There is no reference to compare with.
     NoReference,
+    /// Readings that are compared were taken under different conditions.
+    MixedConditions,
     /// Something in the logbook does not add up.
     OpenQuery,
     /// Only the last of several is shown.

@@ -1,5 +1,6 @@
 //! What all requests share: the logbook, the booth that it adds up to, the machine types, and the clock.
 
+use crate::{pages::sound_bench::Found, recent::Recent};
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
 use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
@@ -18,6 +19,7 @@ pub struct Desk {
     clock: Clock,
     hosts: Vec<String>,
     folded: Mutex<Arc<Folded>>,
+    measured: Recent<Found>,
 }
 
 /// The booth as it stood when the logbook went so far.
@@ -36,7 +38,15 @@ impl Desk {
         library: Arc<Library>,
         clock: Clock,
     ) -> Self {
-        Self { store, attachments, library, clock, hosts: Vec::new(), folded: Mutex::default() }
+        Self {
+            store,
+            attachments,
+            library,
+            clock,
+            hosts: Vec::new(),
+            folded: Mutex::default(),
+            measured: Recent::default(),
+        }
     }
 
     /// Also accepts requests that name one of these hosts, beside the loopback names.
@@ -72,6 +82,11 @@ impl Desk {
     /// Returns where photos and recordings are kept.
     pub fn attachments(&self) -> &Attachments {
         &self.attachments
+    }
+
+    /// Returns what recordings said of late.
+    pub(crate) fn measured(&self) -> &Recent<Found> {
+        &self.measured
     }
 
     /// Returns the time on the booth's clock.

@@ -7,6 +7,7 @@ mod forms;
 mod guard;
 mod layout;
 mod pages;
+mod recent;
 mod serve;
 mod trouble;
 mod typed;

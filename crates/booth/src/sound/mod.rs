@@ -9,8 +9,12 @@ mod robust;
 mod trend;
 
 pub use bench::Bench;
-pub use parts::{NamedLine, NamedSuspect, PERFORATIONS, candidates, named_lines, running};
-pub use readings::{Measured, Noted, Weighed, facts, weighed};
-pub use response::{Characteristic, ToneWeighed, characteristic, tones_weighed};
+pub use parts::{Follow, NamedLine, NamedSuspect, PERFORATIONS, candidates, named_lines, running};
+pub use readings::{FLUTTER_LINE, Measured, Noted, Weighed, facts, weighed};
+pub use response::{
+    Characteristic, RecordedAt, ToneWeighed, characteristic, characteristic_of, tones_weighed,
+};
 pub use robust::{Line, theil_sen};
-pub use trend::{Change, Crossing, Fit, Forecast, Step, Trend, TrendPoint, trend};
+pub use trend::{
+    Change, Crossing, Fit, Forecast, ReadAt, Step, Trend, TrendPoint, quantities_read, trend, trends,
+};

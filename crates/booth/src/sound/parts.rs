@@ -1,10 +1,11 @@
 //! The rotating parts of a machine type as suspects of a line, and from a suspect to the care that follows.
 
+use crate::due::{DueItem, DueState};
 use ::sound::{
     FlutterLine, FlutterReport,
     trace::{Candidate, RateBand, Suspect},
 };
-use machine::{CareKind, CareTask, Hand, MachineType, Mains, Part, Rate, RotatingPart, Running};
+use machine::{CareKind, CareTask, Hand, MachineType, Mains, Part, Rate, RotatingPart, Running, Trigger};
 use units::{FramesPerSecond, Hertz};
 
 /// The suspect that is no part of its own: perforations that pass the teeth of every sprocket.
@@ -114,37 +115,71 @@ pub struct NamedSuspect<'a> {
     pub part: Option<&'a Part>,
     /// What a line at its rate tells.
     pub tells: &'a str,
-    /// The care and checks that follow, those of an operator first.
-    pub care: Vec<&'a CareTask>,
+    /// The care and checks that follow, those of an operator first: what is due, then what comes round, then what only
+    /// a rare event calls for.
+    pub care: Vec<Follow<'a>>,
 }
 
-/// Returns the lines of a report with parts and care of a machine type.
-pub fn named_lines<'a>(report: &'a FlutterReport, kind: &'a MachineType) -> Vec<NamedLine<'a>> {
+/// A task that follows from a line.
+#[derive(Clone, Copy, Debug)]
+pub struct Follow<'a> {
+    /// The task.
+    pub task: &'a CareTask,
+    /// Where it stands, if the machine is known.
+    pub state: Option<DueState>,
+}
+
+/// Returns the lines of a report with parts and care of a machine type; `due` is what is due of the machine, if one is
+/// known.
+pub fn named_lines<'a>(
+    report: &'a FlutterReport,
+    kind: &'a MachineType,
+    due: &[DueItem<'_>],
+) -> Vec<NamedLine<'a>> {
     let named = |line: &'a FlutterLine| NamedLine {
         line,
-        suspects: line.parts.iter().map(|suspect| named_suspect(suspect, kind)).collect(),
+        suspects: line.parts.iter().map(|suspect| named_suspect(suspect, kind, due)).collect(),
     };
     report.lines.iter().map(named).collect()
 }
 
-fn named_suspect<'a>(suspect: &'a Suspect, kind: &'a MachineType) -> NamedSuspect<'a> {
+fn named_suspect<'a>(suspect: &'a Suspect, kind: &'a MachineType, due: &[DueItem<'_>]) -> NamedSuspect<'a> {
     let rotating = kind.rotating_part(&suspect.part);
     let part = rotating.and_then(|turning| kind.part(turning.slot.as_str()));
     NamedSuspect {
         suspect,
         part,
         tells: rotating.map_or(PERFORATIONS_TELL, |turning| turning.tells.as_str()),
-        care: part.map(|part| care_of(kind, part)).unwrap_or_default(),
+        care: part.map(|part| care_of(kind, part, due)).unwrap_or_default(),
     }
 }
 
-/// Looking and testing come before cleaning and oiling, and those before fitting another part.
-fn care_of<'a>(kind: &'a MachineType, part: &Part) -> Vec<&'a CareTask> {
-    let mut care: Vec<&CareTask> =
-        kind.care_for(part.id.as_str()).filter(|task| task.kind != CareKind::Record).collect();
+/// What is due comes first, then what the part has of its own; looking and testing before cleaning and oiling, and those
+/// before fitting another part.
+fn care_of<'a>(kind: &'a MachineType, part: &Part, due: &[DueItem<'_>]) -> Vec<Follow<'a>> {
+    let state = |task: &CareTask| due.iter().find(|item| item.task.id == task.id).map(|item| item.state);
+    let mut care: Vec<Follow<'a>> = kind
+        .care_for(part.id.as_str())
+        .filter(|task| task.kind != CareKind::Record)
+        .map(|task| Follow { task, state: state(task) })
+        .collect();
     let shared = |task: &CareTask| task.stands_at() != Some(&part.id);
-    care.sort_by_key(|task| (task.who == Hand::Technician, shared(task), rank(task.kind)));
+    care.sort_by_key(|Follow { task, state }| {
+        let pressing = state.filter(|state| *state <= DueState::Soon).unwrap_or(DueState::Ok);
+        (task.who == Hand::Technician, pressing, is_rare(task), shared(task), rank(task.kind))
+    });
     care
+}
+
+/// Only something out of the common calls for it: a journey, a dirty print, a long rest.
+fn is_rare(task: &CareTask) -> bool {
+    let common = |trigger: &Trigger| {
+        matches!(
+            trigger,
+            Trigger::EveryReel | Trigger::BeforeShowing | Trigger::AfterShowing | Trigger::Repair
+        )
+    };
+    task.every.is_none() && !task.triggers.iter().any(common)
 }
 
 const fn rank(kind: CareKind) -> u8 {

@@ -1,5 +1,6 @@
 //! From a report to readings of the logbook: quantity, value, unit, uncertainty, method, conditions.
 
+use super::parts::PERFORATIONS;
 use crate::{
     verdict::{Verdict, verdict},
     words::listed,
@@ -9,9 +10,9 @@ use logbook::{
     Fact, MachineId,
     booth::{Machine, ReadingRecord},
     fact::Reading,
-    ids::QuantityId,
+    ids::{QuantityId, SlotId},
 };
-use machine::{MachineType, ReadingLimit, ReadingUnit};
+use machine::{MachineType, Part, ReadingLimit, ReadingUnit};
 use std::collections::BTreeMap;
 
 /// The clock of a phone or laptop that records is right to this much (100 millionths; common practice, no source).
@@ -26,6 +27,8 @@ const LEVEL_DB: f64 = 0.5;
 const RUN_UP_S: f64 = 0.1;
 /// Tones count as those of the response film within this fraction: what a machine's speed may be off.
 const TONE_REACH: f64 = 0.045;
+/// The quantity of one part's line.
+pub const FLUTTER_LINE: &str = "flutter-line";
 /// So many lines go into the conditions of a flutter reading, the deepest first.
 const MOST_LINES: usize = 8;
 
@@ -44,11 +47,14 @@ pub struct Measured {
     pub method: String,
     /// What matters to compare it.
     pub conditions: BTreeMap<String, String>,
+    /// The rotating part that it is about, as the tracing names it; none: the machine as a whole.
+    pub turning: Option<String>,
 }
 
 impl Measured {
     fn new(quantity: &'static str, value: f64, unit: ReadingUnit, uncertainty: f64, method: &str) -> Self {
-        Self { quantity, value, unit, uncertainty, method: method.to_owned(), conditions: BTreeMap::new() }
+        let (method, conditions) = (method.to_owned(), BTreeMap::new());
+        Self { quantity, value, unit, uncertainty, method, conditions, turning: None }
     }
 
     fn under(mut self, name: &str, words: impl Into<String>) -> Self {
@@ -56,10 +62,23 @@ impl Measured {
         self
     }
 
-    /// The figures of a flutter measurement: weighted flutter, speed, run-up.
+    /// The figures of a flutter measurement: weighted flutter, speed, run-up, and the deepest line of each part that
+    /// alone explains one.
     pub fn of_flutter(report: &FlutterReport) -> Vec<Self> {
-        let all = weighted(report).into_iter().chain(Self::of_speed(report));
+        let all = weighted(report).into_iter().chain(Self::of_speed(report)).chain(lines(report));
         all.map(|one| one.under("test film", film(report))).collect()
+    }
+
+    /// The slot of the part that it is about; none for the machine as a whole.
+    pub fn slot<'k>(&self, kind: &'k MachineType) -> Option<&'k machine::SlotId> {
+        kind.rotating_part(self.turning.as_deref()?).map(|turning| &turning.slot)
+    }
+
+    /// What tells it from the other figures of one recording: the quantity and, if it is about one, the part.
+    pub fn key(&self) -> String {
+        self.turning
+            .as_ref()
+            .map_or_else(|| self.quantity.to_owned(), |part| format!("{}-{part}", self.quantity))
     }
 
     /// The figures of a measurement of speed alone: speed, run-up.
@@ -147,6 +166,26 @@ fn line_in_words(line: &FlutterLine) -> String {
     }
 }
 
+/// The deepest line of each part that alone explains one, deepest first. What several parts may have made is none's.
+fn lines(report: &FlutterReport) -> Vec<Measured> {
+    let mut lines: Vec<&FlutterLine> = report.lines.iter().filter(|line| !line.ambiguous).collect();
+    lines.sort_by(|a, b| b.depth_peak_percent.total_cmp(&a.depth_peak_percent));
+    let mut all: Vec<Measured> = Vec::new();
+    for (line, suspect) in lines.into_iter().filter_map(|line| Some((line, line.parts.first()?))) {
+        let seen = all.iter().any(|one| one.turning.as_ref() == Some(&suspect.part));
+        if seen || suspect.part == PERFORATIONS {
+            continue;
+        }
+        let (depth, doubt) = (line.depth_peak_percent.percent(), line.depth_uncertainty_percent.percent());
+        let method = "peak depth of a line in the spectrum of the speed, from a recording";
+        let read = Measured::new(FLUTTER_LINE, depth, ReadingUnit::Percent, doubt / 2.0, method)
+            .under("rate", format!("{:.2} Hz", line.hz.hertz()))
+            .under("harmonic", suspect.harmonic.to_string());
+        all.push(Measured { turning: Some(suspect.part.clone()), ..read });
+    }
+    all
+}
+
 fn speed(report: &FlutterReport) -> Option<Measured> {
     let error = report.speed_error_percent?.percent();
     let doubt = (report.speed_uncertainty_percent.percent() / 2.0).hypot(RECORDER_CLOCK_PERCENT);
@@ -172,6 +211,8 @@ pub struct Weighed<'a> {
     pub measured: Measured,
     /// The limit, if the type has one in the same unit.
     pub limit: Option<&'a ReadingLimit>,
+    /// The part that it is about; none: the machine as a whole.
+    pub part: Option<&'a Part>,
     /// The baseline it was compared with, if there is one.
     pub reference: Option<&'a ReadingRecord>,
     /// What it says.
@@ -188,14 +229,26 @@ pub fn weighed<'a>(
 }
 
 fn weigh<'a>(measured: Measured, kind: &'a MachineType, machine: Option<&'a Machine>) -> Weighed<'a> {
-    let limit = limit_of(&measured, kind);
-    let reference = machine.and_then(|machine| {
-        machine.readings.iter().rev().find(|own| own.baseline && own.quantity.as_str() == measured.quantity)
-    });
+    let (limit, slot) = (limit_of(&measured, kind), measured.slot(kind));
+    let same = |own: &&ReadingRecord| {
+        own.baseline
+            && own.quantity.as_str() == measured.quantity
+            && own.slot.as_ref().map(SlotId::as_str) == slot.map(machine::SlotId::as_str)
+    };
+    let reference = machine.and_then(|machine| machine.readings.iter().rev().find(same));
     let said = limit.map_or(Verdict::CannotTell, |limit| {
         verdict(measured.value, Some(measured.uncertainty), reference.map(|own| own.value), limit)
     });
-    Weighed { measured, limit, reference, verdict: said }
+    let part = slot.and_then(|slot| kind.part(slot.as_str()));
+    Weighed { measured, limit, part, reference, verdict: said }
+}
+
+impl Weighed<'_> {
+    /// What was measured, in the words of the type: the quantity and, if it is about one, the part.
+    pub fn name(&self) -> String {
+        let name = self.limit.map_or(self.measured.quantity, |limit| limit.name.as_str());
+        self.part.map_or_else(|| name.to_owned(), |part| format!("{name}: {}", part.name))
+    }
 }
 
 fn limit_of<'a>(measured: &Measured, kind: &'a MachineType) -> Option<&'a ReadingLimit> {
@@ -219,7 +272,7 @@ pub struct Noted {
 pub fn facts(measured: &[Measured], kind: &MachineType, noted: &Noted) -> (Vec<Fact>, Vec<&'static str>) {
     let (known, unknown): (Vec<&Measured>, Vec<&Measured>) =
         measured.iter().partition(|one| limit_of(one, kind).is_some());
-    let facts = known.into_iter().map(|one| reading(one, noted).into()).collect();
+    let facts = known.into_iter().map(|one| reading(one, kind, noted).into()).collect();
     (facts, unknown.into_iter().map(|one| one.quantity).collect())
 }
 
@@ -232,7 +285,7 @@ fn to_doubt(value: f64, doubt: f64) -> f64 {
     (value * unit).round() / unit
 }
 
-fn reading(measured: &Measured, noted: &Noted) -> Reading {
+fn reading(measured: &Measured, kind: &MachineType, noted: &Noted) -> Reading {
     let mut conditions = measured.conditions.clone();
     conditions.extend(noted.conditions.clone());
     Reading {
@@ -241,7 +294,7 @@ fn reading(measured: &Measured, noted: &Noted) -> Reading {
         value: to_doubt(measured.value, measured.uncertainty),
         unit: measured.unit.as_str().to_owned(),
         uncertainty: Some(to_doubt(measured.uncertainty, measured.uncertainty)),
-        slot: None,
+        slot: measured.slot(kind).map(|slot| SlotId::new(slot.as_str())),
         method: measured.method.clone(),
         conditions,
         recording: noted.recording.clone(),

@@ -1,34 +1,32 @@
 //! Where a quantity is heading: a robust line over hours run since the last baseline or part change, steps kept apart
 //! from the slope, and the showing before which to act.
 
+mod ahead;
 mod steps;
+mod stretches;
 
 use super::robust::{Line, theil_sen};
 use crate::{
-    answer::{Answer, COMMON_PRACTICE, Ground},
-    coming::Turns,
-    due::{self, Desk, Standing},
+    answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
+    due::Desk,
     join,
     known::{NotKnown, find_machine},
     verdict::{JudgedReading, Verdict, readings_of},
 };
+use ahead::Ahead;
 use jiff::{ZonedDateTime, civil};
 use logbook::{
     Booth, EntryId, MachineId, ShowingId, When,
     booth::{Machine, ReadingRecord, Showing},
+    ids::{QuantityId, SlotId},
 };
-use machine::{Basis, Clock, Library, ReadingLimit, Repeats, Trigger};
+use machine::{Basis, Clock, Library, Part, ReadingLimit, Repeats};
 use serde::Serialize;
-use std::borrow::Cow;
+use std::{borrow::Cow, collections::BTreeSet};
 pub use steps::Step;
 use steps::last_step;
+use stretches::{beginning, change, earlier, part_changes};
 
-/// A forecast needs at least so many readings (common practice, no source).
-const FEWEST_POINTS: usize = 5;
-/// A forecast needs readings over at least so many hours (common practice, no source).
-const SHORTEST_SPAN_HOURS: f64 = 30.0;
-/// Beyond this nothing is forecast: a machine is overhauled sooner (common practice, no source).
-const FARTHEST_HOURS: f64 = 5_000.0;
 /// Two standard uncertainties hold about 95 of 100 cases (JCGM 100:2008, G.6.6, from memory).
 const COVERAGE: f64 = 2.0;
 
@@ -110,6 +108,10 @@ pub struct Trend<'a> {
     pub machine: &'a MachineId,
     /// The limit.
     pub limit: &'a ReadingLimit,
+    /// The slot at which it was read; none: the machine as a whole.
+    pub slot: Option<&'a SlotId>,
+    /// The part in that slot, as the type knows it.
+    pub part: Option<&'a Part>,
     /// The clock over which the line runs.
     pub clock: Clock,
     /// What the clock shows now.
@@ -120,6 +122,8 @@ pub struct Trend<'a> {
     pub since: String,
     /// The line, from two readings on.
     pub fit: Option<Fit>,
+    /// The lines of the stretches before, each up to a change of a part or a new baseline.
+    pub earlier: Vec<Fit>,
     /// When the limit is passed.
     pub forecast: Option<Forecast<'a>>,
     /// Why there is no forecast, in words.
@@ -130,7 +134,40 @@ pub struct Trend<'a> {
     pub change: Option<Change<'a>>,
 }
 
+/// What a machine was read for: a quantity, at a slot or of the machine as a whole.
+pub type ReadAt<'a> = (&'a QuantityId, Option<&'a SlotId>);
+
+/// Returns everything that a machine was read for, each once, in the order in which it was first read.
+pub fn quantities_read(machine: &Machine) -> Vec<ReadAt<'_>> {
+    let mut all: Vec<ReadAt<'_>> = Vec::new();
+    for reading in &machine.readings {
+        let read = (&reading.quantity, reading.slot.as_ref());
+        if !all.contains(&read) {
+            all.push(read);
+        }
+    }
+    all
+}
+
+/// Says where everything is heading that a machine was read for; what its type does not know is left out.
+pub fn trends<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    machine: &str,
+    now: &ZonedDateTime,
+) -> Result<Vec<Answer<Trend<'a>>>, NotKnown> {
+    let (_, id, about) = find_machine(booth, machine)?;
+    let desk = Desk::new(booth, library, now);
+    let one = |(quantity, slot): ReadAt<'a>| {
+        trend_on(&desk, library, id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()
+    };
+    Ok(quantities_read(about).into_iter().filter_map(one).collect())
+}
+
 /// Says where a quantity of a machine is heading and when it will call for action.
+///
+/// Readings at a slot and those of the machine as a whole are not mixed; with no slot named, those that belong with the
+/// last one count.
 ///
 /// # Method
 /// Theil–Sen over the limit's clock since the last baseline, the last change of a part that the quantity tells of, or
@@ -140,54 +177,98 @@ pub fn trend<'a>(
     library: &'a Library,
     machine: &str,
     quantity: &str,
+    slot: Option<&str>,
     now: &ZonedDateTime,
 ) -> Result<Answer<Trend<'a>>, NotKnown> {
-    let readings = readings_of(booth, library, machine, quantity)?;
+    trend_on(&Desk::new(booth, library, now), library, machine, quantity, slot)
+}
+
+/// The same, with the coming showings found already.
+pub(crate) fn trend_on<'a>(
+    desk: &Desk<'a>,
+    library: &'a Library,
+    machine: &str,
+    quantity: &str,
+    slot: Option<&str>,
+) -> Result<Answer<Trend<'a>>, NotKnown> {
+    let booth = desk.booth;
+    let mut readings = readings_of(booth, library, machine, quantity)?;
     let (at, id, about) = find_machine(booth, machine)?;
-    let limit = join::type_of(library, about)
-        .and_then(|kind| kind.limit(quantity))
-        .expect("a quantity whose readings were found has a limit");
+    let kind = join::type_of(library, about);
+    let limit =
+        kind.and_then(|kind| kind.limit(quantity)).expect("a quantity whose readings were found has a limit");
+    let last = readings.value.last().and_then(|judged| judged.reading.slot.as_ref());
+    let slot = slot.or(last.map(SlotId::as_str));
+    readings.value.retain(|judged| judged.reading.slot.as_ref().map(SlotId::as_str) == slot);
     let clock = limit.clock.unwrap_or(Clock::Running);
     let mut points: Vec<TrendPoint<'a>> =
         readings.value.iter().filter_map(|judged| point(judged, clock)).collect();
-    let (mut from, mut since) = beginning(&points, about, limit);
+    let of_limit = limit.parts.iter().map(machine::SlotId::as_str);
+    let slots: Vec<&str> = slot.map_or_else(|| of_limit.collect(), |slot| vec![slot]);
+    let changes = part_changes(booth, id, about, &slots);
+    let (mut from, mut since) = beginning(&points, &changes, kind);
     let step = last_step(&points[from..]);
     if let Some(step) = &step {
         from += step.after;
-        since = format!("the step of {}", step.to.at.date());
+        since = format!("the step of {}", step.to.at.date().strftime("%-d %b %Y"));
     }
     for point in &mut points[from..] {
         point.in_fit = true;
     }
     let fit = fit(&points[from..]);
     let now_on_clock = join::read_clock(&about.clocks, clock);
-    let ahead = Ahead { booth, library, machine: at, clock, at: now_on_clock, now };
+    let ahead = Ahead { desk, machine: at, clock, at: now_on_clock };
     let (forecast, no_forecast) = match ahead.forecast(fit.as_ref(), &points[from..], limit) {
         Ok(forecast) => (Some(forecast), None),
         Err(why) => (None, Some(why)),
     };
-    let change = change(&points, about, limit);
     let mut because = readings.because;
     because.push(rule());
-    because.extend(points[from..].iter().map(|point| Ground::Entry {
-        entry: point.reading.entry,
-        words:
-            format!("{} {} on {}", point.reading.value, point.reading.unit, point.reading.at.date()).into(),
-    }));
+    because.extend(points[from..].iter().map(|point| reading_ground(point.reading)));
+    let mut caveats = readings.caveats;
+    caveats.extend(many_places(&points[from..]));
     let value = Trend {
         machine: id,
         limit,
+        slot: points.last().and_then(|point| point.reading.slot.as_ref()),
+        part: slot.and_then(|slot| kind?.part(slot)),
         clock,
         now: now_on_clock,
-        points,
         since,
         fit,
+        earlier: earlier(&points, from, &changes),
         forecast,
         no_forecast,
         step,
-        change,
+        change: change(&points, about, &changes, limit),
+        points,
     };
-    Ok(Answer { value, because, caveats: readings.caveats })
+    Ok(Answer { value, because, caveats })
+}
+
+impl Trend<'_> {
+    /// What it is the trend of: the quantity and, if it was read at one, the part.
+    pub fn name(&self) -> String {
+        let part = self.part.map(|part| part.name.as_str()).or(self.slot.map(SlotId::as_str));
+        part.map_or_else(|| self.limit.name.clone(), |part| format!("{}: {part}", self.limit.name))
+    }
+}
+
+fn reading_ground(reading: &ReadingRecord) -> Ground {
+    let words = format!("{} {} on {}", reading.value, reading.unit, reading.at.date());
+    Ground::Entry { entry: reading.entry, words: words.into() }
+}
+
+/// Readings in several halls are of several screens, rooms and mains.
+fn many_places(points: &[TrendPoint<'_>]) -> Option<Caveat> {
+    const PLACE: &str = "place";
+    let places: BTreeSet<&str> =
+        points.iter().filter_map(|point| point.reading.conditions.get(PLACE)).map(String::as_str).collect();
+    let words = format!(
+        "The readings in the line come from {} places; part of what they scatter is the places' doing.",
+        places.len()
+    );
+    (places.len() > 1).then(|| Caveat::new(CaveatKind::MixedConditions, words))
 }
 
 fn rule() -> Ground {
@@ -225,54 +306,7 @@ fn doubt(reading: &ReadingRecord, limit: &ReadingLimit) -> f64 {
     reading.uncertainty.unwrap_or(0.0).max(repeats)
 }
 
-/// Which reading the line begins with, and why.
-fn beginning(points: &[TrendPoint<'_>], machine: &Machine, limit: &ReadingLimit) -> (usize, String) {
-    let baseline = points.iter().rposition(|point| point.reading.baseline).map(|last| {
-        // Several baselines in a row belong together: the first of them begins.
-        let before = points[..last].iter().rposition(|point| !point.reading.baseline);
-        before.map_or(0, |before| before + 1)
-    });
-    let part = last_change(machine, limit).filter(|(_, _, repair)| !repair).map(|(at, ..)| {
-        let from = points.iter().position(|point| point.reading.at >= at).unwrap_or(points.len());
-        (from, at)
-    });
-    match (baseline, part) {
-        (baseline, Some((from, at))) if from > baseline.unwrap_or(0) => {
-            (from, format!("the change of a part on {}", at.date()))
-        }
-        (Some(from), _) => (from, format!("the baseline of {}", points[from].reading.at.date())),
-        (None, _) => (0, "the first reading".to_owned()),
-    }
-}
-
-/// The last repair of the machine or change of a part that the quantity tells of; true for a repair.
-fn last_change(machine: &Machine, limit: &ReadingLimit) -> Option<(When, EntryId, bool)> {
-    let parts = limit.parts.iter().filter_map(|slot| machine.disturbed.get(slot.as_str()));
-    let parts = parts.filter(|(at, _)| *at > machine.added.0).map(|(at, entry)| (*at, *entry, false));
-    let repairs = machine
-        .events
-        .iter()
-        .filter(|event| join::trigger_of_event(&event.event) == Some(Trigger::Repair))
-        .map(|event| (event.at, event.entry, true));
-    parts.chain(repairs).max_by_key(|(at, ..)| at.unix_ms)
-}
-
-fn change<'a>(points: &[TrendPoint<'a>], machine: &Machine, limit: &ReadingLimit) -> Option<Change<'a>> {
-    let (at, entry, _) = last_change(machine, limit)?;
-    let before = points.iter().rev().find(|point| point.reading.at < at)?;
-    let after = points.iter().find(|point| point.reading.at >= at)?;
-    let difference = after.reading.value - before.reading.value;
-    let doubt = doubt(before.reading, limit).hypot(doubt(after.reading, limit));
-    Some(Change {
-        at,
-        entry,
-        before: before.reading,
-        after: after.reading,
-        difference,
-        clear: difference.abs() > COVERAGE * doubt,
-    })
-}
-
+/// The line through some readings.
 fn fit(points: &[TrendPoint<'_>]) -> Option<Fit> {
     let line = theil_sen(&points.iter().map(|point| (point.on_clock, point.value)).collect::<Vec<_>>())?;
     let (first, last) = (points.first()?, points.last()?);
@@ -280,108 +314,4 @@ fn fit(points: &[TrendPoint<'_>]) -> Option<Fit> {
     let moved = (line.at(to) - line.at(from)).abs();
     let beyond_repeats = moved > COVERAGE * first.doubt.hypot(last.doubt);
     Some(Fit { line, from, to, beyond_repeats })
-}
-
-/// What lies ahead of a machine.
-struct Ahead<'q, 'a> {
-    booth: &'a Booth,
-    library: &'a Library,
-    machine: usize,
-    clock: Clock,
-    at: f64,
-    now: &'q ZonedDateTime,
-}
-
-impl<'a> Ahead<'_, 'a> {
-    fn forecast(
-        &self,
-        fit: Option<&Fit>,
-        points: &[TrendPoint<'_>],
-        limit: &ReadingLimit,
-    ) -> Result<Forecast<'a>, String> {
-        let Some(act) = limit.act else { return Err("the machine type gives no limit to act at".to_owned()) };
-        let found = points.len();
-        let Some(fit) = fit.filter(|_| found >= FEWEST_POINTS) else {
-            return Err(format!("a forecast needs {FEWEST_POINTS} readings; there {}", there_are(found)));
-        };
-        let span = fit.to - fit.from;
-        if span < SHORTEST_SPAN_HOURS {
-            return Err(format!(
-                "a forecast needs readings over {SHORTEST_SPAN_HOURS:.0} hours; these cover {span:.0}"
-            ));
-        }
-        let rising = fit.line.slope > 0.0;
-        let passed = |value: f64| !act.hold(value);
-        if !fit.line.leads() && !passed(fit.line.at(self.at)) {
-            return Err("no change stands out of the scatter of the readings".to_owned());
-        }
-        let here = fit.line.at(self.at);
-        let bound = match (act.low, act.high) {
-            (Some(low), _) if here < low => low,
-            (_, Some(high)) if here > high || rising => high,
-            (Some(low), _) if !rising => low,
-            _ => return Err("it moves away from the limit".to_owned()),
-        };
-        let upwards = here > bound || (rising && act.high == Some(bound));
-        let gap = |value: f64| if upwards { bound - value } else { value - bound };
-        let nearer = |x: f64| {
-            let (low, high) = fit.line.band(x);
-            if upwards { gap(high) } else { gap(low) }
-        };
-        let farther = |x: f64| {
-            let (low, high) = fit.line.band(x);
-            if upwards { gap(low) } else { gap(high) }
-        };
-        let Some(early) = self.first_beyond(nearer) else {
-            return Err(format!("it will not pass the limit within {FARTHEST_HOURS:.0} hours"));
-        };
-        let desk = Desk::new(self.booth, self.library, self.now);
-        let (early, before) = self.crossing(&desk, early);
-        Ok(Forecast {
-            limit: bound,
-            early,
-            middle: self.first_beyond(|x| gap(fit.line.at(x))).map(|hours| self.crossing(&desk, hours).0),
-            late: self.first_beyond(farther).map(|hours| self.crossing(&desk, hours).0),
-            before,
-        })
-    }
-
-    /// Hours from now until the gap is used up, by halving; it only ever shrinks from now on.
-    fn first_beyond(&self, gap: impl Fn(f64) -> f64) -> Option<f64> {
-        if gap(self.at) <= 0.0 {
-            return Some(0.0);
-        }
-        if gap(self.at + FARTHEST_HOURS) > 0.0 {
-            return None;
-        }
-        let (mut low, mut high) = (0.0, FARTHEST_HOURS);
-        for _ in 0..60 {
-            let middle = f64::midpoint(low, high);
-            if gap(self.at + middle) > 0.0 { low = middle } else { high = middle }
-        }
-        Some(high)
-    }
-
-    fn crossing(&self, desk: &Desk<'a>, in_hours: f64) -> (Crossing, Option<(&'a ShowingId, &'a Showing)>) {
-        let turns = Turns::deal_to(self.booth, &desk.coming, &[self.machine]);
-        let standing = Standing {
-            remaining: Some(in_hours),
-            remaining_days: None,
-            clock: self.clock,
-            turns: turns.of(self.machine),
-            per_day: desk.per_day(self.machine, self.clock),
-        };
-        let found = due::forecast(&standing, &desk.now);
-        let date = found.in_days.map(|days| desk.now.day.plus(days).date());
-        let before = found.showing.and_then(|id| self.booth.showings.get_key_value(id));
-        (Crossing { in_hours, date }, before)
-    }
-}
-
-fn there_are(found: usize) -> String {
-    match found {
-        0 => "is none".to_owned(),
-        1 => "is 1".to_owned(),
-        n => format!("are {n}"),
-    }
 }

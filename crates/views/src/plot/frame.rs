@@ -15,6 +15,9 @@ pub const RIGHT: f64 = 352.0;
 /// Height of the strip under the field for the figures of the lower axis.
 const UNDER: f64 = 34.0;
 
+/// About the width of a letter of the axes, in the drawing's units.
+const LETTER: f64 = 6.8;
+
 /// One axis.
 #[derive(Clone, Debug)]
 pub struct Axis {
@@ -108,6 +111,11 @@ fn thousands(value: f64) -> String {
     if value >= 1000.0 { format!("{}k", value / 1000.0) } else { format!("{}", (value * 1e6).round() / 1e6) }
 }
 
+/// The middle of a name that is to stand at `x`, moved so that its end is not cut off at the drawing's edge.
+fn within(x: f64, name: &str) -> f64 {
+    x.min(PLOT_WIDTH - 1.0 - name.chars().count() as f64 * LETTER / 2.0)
+}
+
 /// Two axes about a field.
 #[derive(Clone, Debug)]
 pub struct Frame {
@@ -159,10 +167,16 @@ impl Frame {
             @for (value, name) in &self.x.ticks {
                 @let x = self.x.at(*value);
                 line.grid x1=(c(x)) x2=(c(x)) y1=(c(self.top)) y2=(c(self.bottom)) stroke="#999" stroke-width="0.5" {}
-                text.axis x=(c(x)) y=(c(self.bottom + 14.0)) text-anchor="middle" fill="#444" { (name) }
+                text.axis x=(c(within(x, name))) y=(c(self.bottom + 14.0)) text-anchor="middle" fill="#444" { (name) }
             }
             text.axis x=(RIGHT) y=(c(self.bottom + 29.0)) text-anchor="end" fill="#444" { (self.x.name) }
         }
+    }
+
+    /// Writes a name over a place along the field, no nearer to the edge than it is long.
+    pub fn name_above(&self, x: f64, name: &str) -> Markup {
+        let x = within(self.x.at(x), name);
+        html! { text.axis x=(c(x)) y=(c(self.top - 3.0)) text-anchor="middle" fill="#444" { (name) } }
     }
 
     /// Draws a line through points.
@@ -225,6 +239,13 @@ mod tests {
         assert_eq!(names(&Axis::logarithmic("Hz", 0.1, 250.0)), ["0.1", "1", "10", "100"]);
         assert_eq!(names(&Axis::logarithmic("Hz", 30.0, 12_000.0)), ["100", "1k", "10k"]);
         assert_eq!(names(&Axis::logarithmic("%", 0.15, 0.9)), ["0.2", "0.5"]);
+    }
+
+    #[test]
+    fn the_last_figure_of_an_axis_is_not_cut_off() {
+        let drawn = within(RIGHT, "3240") + 2.0 * LETTER;
+        assert!(drawn < PLOT_WIDTH, "{drawn}");
+        assert_eq!(within(100.0, "3240"), 100.0);
     }
 
     #[test]

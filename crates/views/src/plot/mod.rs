@@ -5,6 +5,7 @@
 //! colour alone, and labels are set in the drawing's own units: a plot is about 360 units wide, a phone's width.
 
 pub mod bars;
+pub mod buzz;
 pub mod frame;
 pub mod levels;
 pub mod path;

@@ -23,15 +23,16 @@ const AHEAD: f64 = 0.3;
 
 /// Draws a trend.
 pub fn trend(trend: &Trend<'_>, today: Date) -> Picture {
-    let title = format!("{} over {}", trend.limit.name, clock(trend.clock));
+    let title = format!("{} over {}", trend.name(), clock(trend.clock));
     let frame = frame(trend);
     let content = html! {
         (limits(trend, &frame))
+        @for fit in &trend.earlier { (frame.curve("floor", 1.0, [fit.from, fit.to].map(|x| (x, fit.line.at(x))))) }
         (line(trend, &frame))
         @for point in &trend.points { (dot(point, &frame, trend, today)) }
         @let now = frame.x.at(trend.now);
         line.today x1=(c(now)) x2=(c(now)) y1=(c(frame.top())) y2=(c(frame.bottom())) stroke="#000" stroke-width="1" {}
-        text.axis x=(c(now)) y=(c(frame.top() - 3.0)) text-anchor="middle" fill="#444" { "now" }
+        (frame.name_above(trend.now, "now"))
     };
     let svg = frame.draw("trend", &title, &content);
     Picture { svg, twin: twin(&title, trend, today), title, wide: false }

@@ -6,12 +6,16 @@ use crate::sheet::{Block, Sheet, Table};
 use crate::wording;
 use crate::words::Words;
 use booth::sound::{Characteristic, tones_weighed};
-use sound::{BuzzReport, FocusReport, HumLine, NoiseReport, ResponseReport};
-use units::Decibels;
+use sound::{BuzzReport, BuzzRequest, FocusReport, HumLine, NoiseReport, ResponseReport};
+use units::{Decibels, Hertz};
 
 fn db(value: Decibels) -> String {
     format!("{:+.1} dB", value.decibels())
 }
+
+/// Common practice, no source.
+const IN_A_ROOM: &str = "Single tones stand in waves in a room and differ by several decibels from seat to seat: record \
+                         at several places. A room is set with pink noise, by a technician.";
 
 /// Lays out a response, against the characteristic if there is one.
 pub fn response(report: &ResponseReport, wanted: Option<&Characteristic>, known: &Known<'_>) -> Sheet {
@@ -42,7 +46,8 @@ pub fn response(report: &ResponseReport, wanted: Option<&Characteristic>, known:
     sheet.push(Block::Picture(Box::new(plot::response::response(&tones, wanted, report.reference_hz))));
     let reference = format!("{:.0} Hz at {}", report.reference_hz.hertz(), dbfs(report.reference_dbfs));
     sheet.push(Block::Facts(vec![("Reference tone".to_owned(), reference.into())]));
-    sheet.caveats(report.caveats.iter().cloned());
+    let in_a_room = wanted.is_some_and(|wanted| wanted.in_a_room).then(|| IN_A_ROOM.to_owned());
+    sheet.caveats(report.caveats.iter().cloned().chain(in_a_room));
     sheet.because(wanted.map(|wanted| format!("{} ({})", wanted.name, wanted.source).into()));
     sheet
 }
@@ -154,7 +159,7 @@ pub fn focus(report: &FocusReport, known: &Known<'_>) -> Sheet {
 }
 
 /// Lays out a buzz track.
-pub fn buzz_track(report: &BuzzReport, known: &Known<'_>) -> Sheet {
+pub fn buzz_track(report: &BuzzReport, request: &BuzzRequest, known: &Known<'_>) -> Sheet {
     let mut sheet = Sheet::new("Buzz track");
     let mut said = format!("{}.", report.what_to_do);
     if let Some(first) = said.get_mut(..1) {
@@ -162,10 +167,12 @@ pub fn buzz_track(report: &BuzzReport, known: &Known<'_>) -> Sheet {
     }
     sheet.lead(said);
     limits(&mut sheet, known);
+    sheet.push(Block::Picture(Box::new(plot::buzz::buzz_track(report, request))));
     let heard = |level: Option<Decibels>| Words::from(level.map_or_else(|| "not heard".to_owned(), dbfs));
+    let tone = |hz: Hertz| format!("Tone of {:.0} Hz", hz.hertz());
     sheet.push(Block::Facts(vec![
-        ("First tone".to_owned(), heard(report.first_dbfs)),
-        ("Second tone".to_owned(), heard(report.second_dbfs)),
+        (tone(request.tones.0), heard(report.first_dbfs)),
+        (tone(request.tones.1), heard(report.second_dbfs)),
     ]));
     sheet.caveats(report.caveats.iter().cloned());
     sheet

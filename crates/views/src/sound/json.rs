@@ -4,12 +4,13 @@ use super::Known;
 use crate::json::moment;
 use booth::{
     Answer,
-    sound::{Characteristic, Crossing, NamedLine, Trend, Weighed, named_lines, tones_weighed},
+    sound::{Characteristic, Crossing, Fit, NamedLine, Trend, Weighed, named_lines, tones_weighed},
 };
 use logbook::booth::ReadingRecord;
 use serde::Serialize;
 use serde_json::{Value, json};
 use sound::{FlutterReport, ResponseReport};
+use units::{Decibels, Hertz};
 
 /// Speed, wow and flutter: every figure of the report, each line with its parts and the care that follows.
 pub fn flutter(report: &FlutterReport, known: &Known<'_>) -> Value {
@@ -17,7 +18,7 @@ pub fn flutter(report: &FlutterReport, known: &Known<'_>) -> Value {
     if let Some(kind) = known.kind {
         value["machine_type"] = json!(kind.id);
         for (line, named) in
-            value["lines"].as_array_mut().into_iter().flatten().zip(named_lines(report, kind))
+            value["lines"].as_array_mut().into_iter().flatten().zip(named_lines(report, kind, known.due))
         {
             follow(line, &named);
         }
@@ -29,7 +30,7 @@ fn follow(line: &mut Value, named: &NamedLine<'_>) {
     for (part, suspect) in line["parts"].as_array_mut().into_iter().flatten().zip(&named.suspects) {
         part["slot"] = json!(suspect.part.map(|part| &part.id));
         part["tells"] = json!(suspect.tells);
-        part["care"] = json!(suspect.care.iter().map(|task| &task.id).collect::<Vec<_>>());
+        part["care"] = json!(suspect.care.iter().map(|follow| &follow.task.id).collect::<Vec<_>>());
     }
 }
 
@@ -46,6 +47,7 @@ pub fn response(report: &ResponseReport, wanted: Option<&Characteristic>, known:
     let mut value = with_readings(report, known);
     value["characteristic"] = json!(wanted.map(|wanted| json!({
         "name": wanted.name, "source": wanted.source, "tolerance_db": wanted.tolerance,
+        "levels": levels(wanted, report.reference_hz),
     })));
     for (tone, weighed) in
         value["tones"].as_array_mut().into_iter().flatten().zip(tones_weighed(report, wanted))
@@ -56,10 +58,17 @@ pub fn response(report: &ResponseReport, wanted: Option<&Characteristic>, known:
     value
 }
 
+/// The characteristic, brought to the reference tone.
+fn levels(wanted: &Characteristic, reference: Hertz) -> Vec<Value> {
+    let nought = wanted.level(reference).unwrap_or(Decibels::ZERO);
+    wanted.bends().map(|(hz, level)| json!({ "hz": hz, "level_db": level - nought })).collect()
+}
+
 fn reading(weighed: &Weighed<'_>) -> Value {
     let measured = &weighed.measured;
     json!({
         "quantity": measured.quantity,
+        "slot": weighed.part.map(|part| &part.id),
         "value": measured.value,
         "unit": measured.unit,
         "uncertainty": measured.uncertainty,
@@ -89,6 +98,7 @@ pub fn trend(answer: &Answer<Trend<'_>>) -> Value {
     json!({
         "machine": trend.machine,
         "quantity": trend.limit.quantity,
+        "slot": trend.slot,
         "unit": trend.limit.unit,
         "basis": trend.limit.basis,
         "clock": trend.clock,
@@ -99,6 +109,7 @@ pub fn trend(answer: &Answer<Trend<'_>>) -> Value {
         "slope_low_per_hour": trend.fit.map(|fit| fit.line.slope_low),
         "slope_high_per_hour": trend.fit.map(|fit| fit.line.slope_high),
         "beyond_repeats": trend.fit.map(|fit| fit.beyond_repeats),
+        "earlier": trend.earlier.iter().map(stretch).collect::<Vec<_>>(),
         "forecast": trend.forecast.map(|forecast| json!({
             "limit": forecast.limit,
             "early": crossing(&forecast.early),
@@ -120,6 +131,18 @@ pub fn trend(answer: &Answer<Trend<'_>>) -> Value {
         })),
         "because": answer.because,
         "caveats": answer.caveats,
+    })
+}
+
+/// The line of a stretch that ended with a change of a part or a new baseline.
+fn stretch(fit: &Fit) -> Value {
+    json!({
+        "from_on_clock": fit.from,
+        "to_on_clock": fit.to,
+        "readings": fit.line.n,
+        "slope_per_hour": fit.line.slope,
+        "slope_low_per_hour": fit.line.slope_low,
+        "slope_high_per_hour": fit.line.slope_high,
     })
 }
 

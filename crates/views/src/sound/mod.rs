@@ -14,9 +14,12 @@ use crate::plot::{spectrum, speed};
 use crate::sheet::{Block, Card, Sheet, Table};
 use crate::wording;
 use crate::words::{Mark, Words};
-use booth::sound::{Measured, NamedLine, NamedSuspect, Weighed, named_lines};
+use booth::{
+    DueItem, DueState,
+    sound::{Follow, Measured, NamedLine, NamedSuspect, Weighed, named_lines},
+};
 use logbook::ids::{MachineId, SlotId, TaskId};
-use machine::{CareTask, MachineType};
+use machine::MachineType;
 use sound::{FlutterReport, LeftOut};
 use units::{Percent, Seconds};
 
@@ -29,6 +32,8 @@ pub struct Known<'a> {
     pub kind: Option<&'a MachineType>,
     /// The figures weighed against its limits.
     pub weighed: &'a [Weighed<'a>],
+    /// What care of the machine is due, so that the care which follows from a line comes in the right order.
+    pub due: &'a [DueItem<'a>],
 }
 
 /// So many suspects of a line are shown.
@@ -180,14 +185,13 @@ pub(super) fn limits(sheet: &mut Sheet, known: &Known<'_>) {
     let heads = ["What", "#Reading", "Says"];
     let mut table = Table::new("Against the limits of the machine type", &heads, "");
     for one in known.weighed {
-        let name = one.limit.map_or_else(|| one.measured.quantity.to_owned(), |limit| limit.name.clone());
         let says = if one.limit.is_some() {
             verdict(one.verdict)
         } else {
             Words::new().quiet("the type has no limit for it")
         };
-        let cells = vec![name.into(), figure(&one.measured).into(), says];
-        table.push(cells, vec![("quantity", one.measured.quantity.to_owned())]);
+        let cells = vec![one.name().into(), figure(&one.measured).into(), says];
+        table.push(cells, vec![("quantity", one.measured.key())]);
     }
     sheet.push(Block::Table(table));
 }
@@ -213,7 +217,7 @@ fn parts(sheet: &mut Sheet, report: &FlutterReport, known: &Known<'_>) {
         }
         return;
     };
-    let cards = named_lines(report, kind).iter().map(|line| card(line, known)).collect::<Vec<_>>();
+    let cards = named_lines(report, kind, known.due).iter().map(|line| card(line, known)).collect::<Vec<_>>();
     if !cards.is_empty() {
         sheet.push(Block::Cards(cards));
     }
@@ -224,18 +228,20 @@ fn card(named: &NamedLine<'_>, known: &Known<'_>) -> Card {
     let title = format!("{:.2} Hz, {} peak", line.hz.hertz(), percent(line.depth_peak_percent));
     let mut card = Card {
         title: title.into(),
-        mark: line.ambiguous.then_some(Mark::NoRecord),
         data: vec![("hz", format!("{:.4}", line.hz.hertz()))],
         ..Card::default()
     };
     if named.suspects.is_empty() {
         card.lines.push("No part of this type turns at this rate.".into());
     }
+    if line.ambiguous {
+        card.lines.push(Words::new().strong("Ambiguous: ").plain("more than one part may make it."));
+    }
     let shown = if line.ambiguous { MOST_SUSPECTS } else { 1 };
     for suspect in named.suspects.iter().take(shown) {
         card.lines.push(suspect_words(suspect, known));
         card.lines.push(Words::new().quiet(suspect.tells));
-        card.ways.extend(suspect.care.iter().take(MOST_TASKS).map(|task| way(task, suspect, known)));
+        card.ways.extend(suspect.care.iter().take(MOST_TASKS).map(|follow| way(follow, suspect, known)));
     }
     if let Some(how) = &line.to_separate {
         card.lines.push(Words::new().strong("To tell: ").plain(how));
@@ -257,7 +263,8 @@ fn suspect_words(suspect: &NamedSuspect<'_>, known: &Known<'_>) -> Words {
 }
 
 /// The way to a task: what to do, and the form to write it down.
-fn way(task: &CareTask, suspect: &NamedSuspect<'_>, known: &Known<'_>) -> Words {
+fn way(follow: &Follow<'_>, suspect: &NamedSuspect<'_>, known: &Known<'_>) -> Words {
+    let task = follow.task;
     let words = match (known.machine, suspect.part) {
         (Some(machine), Some(part)) => {
             let filled = [
@@ -270,7 +277,14 @@ fn way(task: &CareTask, suspect: &NamedSuspect<'_>, known: &Known<'_>) -> Words 
         }
         _ => Words::new().plain(&task.name),
     };
-    common::hands(task).map_or(words.clone(), |hands| words.quiet(format!(" ({hands})")))
+    let words = match follow.state.filter(|state| *state <= DueState::Soon) {
+        Some(state) => words.plain(" ").mark(Mark::from(state)),
+        None => words,
+    };
+    match common::hands(task) {
+        Some(hands) => words.quiet(format!(" ({hands})")),
+        None => words,
+    }
 }
 
 fn left_out(stretches: &[LeftOut]) -> Table {

@@ -16,7 +16,7 @@ use logbook::booth::ReadingRecord;
 /// Lays out a trend.
 pub fn trend(answer: &Answer<Trend<'_>>, today: Date) -> Sheet {
     let trend = &answer.value;
-    let mut sheet = Sheet::new(format!("{}: {}", trend.machine, trend.limit.name));
+    let mut sheet = Sheet::new(format!("{}: {}", trend.machine, trend.name()));
     sheet.lead(sentence(trend, today));
     if let Some((id, showing)) = trend.forecast.as_ref().and_then(|forecast| forecast.before) {
         let when = showing.starts.strftime("%H:%M");
@@ -31,6 +31,7 @@ pub fn trend(answer: &Answer<Trend<'_>>, today: Date) -> Sheet {
     let mut facts = Vec::new();
     facts.push(("Counted since".to_owned(), trend.since.as_str().into()));
     facts.extend(trend.fit.as_ref().filter(|fit| fit.line.n > 2).map(|fit| slope(fit, trend)));
+    facts.extend(earlier(trend));
     facts.extend(trend.step.as_ref().map(|step| step_words(step, today)));
     facts.extend(trend.change.as_ref().map(|change| change_words(change, today)));
     facts.push(("What it tells".to_owned(), trend.limit.tells.as_str().into()));
@@ -77,7 +78,7 @@ fn crossing(at: &Crossing, today: Date) -> String {
 fn slope(fit: &Fit, trend: &Trend<'_>) -> (String, Words) {
     let line = &fit.line;
     let per_hundred = |slope: f64| format!("{:+.3}", 100.0 * slope);
-    let unit = trend.limit.unit;
+    let unit = plot::trend::unit(trend);
     let beyond = if fit.beyond_repeats { "" } else { "; less than such readings repeat" };
     let words = format!(
         "{} {unit} in 100 h, in 8 cases of 10 between {} and {}{beyond}",
@@ -86,6 +87,19 @@ fn slope(fit: &Fit, trend: &Trend<'_>) -> (String, Words) {
         per_hundred(line.slope_high)
     );
     ("Slope".to_owned(), words.into())
+}
+
+/// What the lines before say: each ended with a change of a part or a new baseline.
+fn earlier(trend: &Trend<'_>) -> Option<(String, Words)> {
+    let slopes: Vec<String> =
+        trend.earlier.iter().map(|fit| format!("{:+.3}", 100.0 * fit.line.slope)).collect();
+    let words = format!(
+        "{}, each up to a change of a part or a new baseline: {} {} in 100 h",
+        wording::counted(slopes.len(), "line"),
+        wording::listed(&slopes),
+        plot::trend::unit(trend)
+    );
+    (!slopes.is_empty()).then(|| ("Before that".to_owned(), words.into()))
 }
 
 fn step_words(step: &Step<'_>, today: Date) -> (String, Words) {

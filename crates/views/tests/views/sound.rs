@@ -1,9 +1,9 @@
 //! What a recording says: the sheet, the plots with the parts' names, the JSON.
 
-use booth::sound::{Bench, Measured, Noted, characteristic, facts, weighed};
+use booth::sound::{Bench, Measured, Noted, RecordedAt, characteristic, facts, weighed};
 use film::Gauge;
 use logbook::ids::MachineId;
-use machine::MachineType;
+use machine::{MachineType, RoomCurve};
 use sound::make::{Made, MadeLine};
 use sound::{FlutterReport, ResponseReport, ResponseTone};
 use std::io::Cursor;
@@ -34,7 +34,7 @@ fn report() -> FlutterReport {
 fn a_line_is_named_after_its_part_and_leads_to_its_care() {
     let (report, machine) = (report(), MachineId::new("turnstone"));
     let weighed = weighed(Measured::of_flutter(&report), kind(), None);
-    let known = Known { machine: Some(&machine), kind: Some(kind()), weighed: &weighed };
+    let known = Known { machine: Some(&machine), kind: Some(kind()), weighed: &weighed, due: &[] };
     let sheet = views::sound::flutter(&report, &known);
     let page = views::html::sheet(&sheet).into_string();
     assert!(page.contains("/machines/turnstone/path/sound-drum"), "no way to the drum");
@@ -71,7 +71,7 @@ fn readings_keep_their_lines_and_quantities_that_the_type_lacks_are_named() {
         conditions: [("lower loop".to_owned(), "at the mark".to_owned())].into(),
     };
     let (written, left_out) = facts(&measured, kind(), &noted);
-    assert!(left_out.is_empty() && written.len() == 2, "{left_out:?}");
+    assert!(left_out.is_empty() && written.len() == 3, "{left_out:?}");
     let logbook::Fact::Reading(flutter) = &written[0] else { panic!("{:?}", written[0]) };
     assert_eq!((flutter.unit.as_str(), flutter.baseline), ("%", true));
     assert!(flutter.conditions["line 1"].contains("Sound drum"), "{:?}", flutter.conditions);
@@ -105,12 +105,19 @@ fn a_response_is_held_against_the_characteristic_of_its_place() {
     let of = |wanted| -> Vec<Option<bool>> {
         booth::sound::tones_weighed(&report, wanted).iter().map(|one| one.holds).collect()
     };
-    let room = characteristic(Gauge::Mm35, true);
+    let room = characteristic(Gauge::Mm35, RecordedAt::Room, Some(RoomCurve::X));
     assert_eq!(of(room), [None, Some(true), Some(true), Some(true)]);
-    assert_eq!(of(characteristic(Gauge::Mm35, false)), [None, Some(true), Some(true), Some(false)]);
-    assert_eq!(of(characteristic(Gauge::Super8, false)), [None; 4]);
+    assert_eq!(
+        of(characteristic(Gauge::Mm35, RecordedAt::Line, None)),
+        [None, Some(true), Some(true), Some(false)]
+    );
+    assert_eq!(of(characteristic(Gauge::Super8, RecordedAt::Line, None)), [None; 4]);
     let off = booth::sound::tones_weighed(&report, room)[3].off.unwrap();
     assert!(off.abs().decibels() < 1e-9, "{off}");
-    let sheet = views::sound::response(&report, characteristic(Gauge::Mm35, false), &Known::default());
+    let sheet = views::sound::response(
+        &report,
+        characteristic(Gauge::Mm35, RecordedAt::Line, None),
+        &Known::default(),
+    );
     assert!(views::text::sheet(&sheet, 100).contains("10000 Hz"));
 }

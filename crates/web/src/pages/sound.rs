@@ -192,8 +192,10 @@ fn refused(visit: &Visit, typed: &Typed, problems: &[Problem], wants_json: bool)
 async fn keep(visit: Visit, asked: Asked, draft: Draft) -> Result<String, Trouble> {
     blocking(move || {
         let (_, kind) = asked.about(&visit);
-        asked.measure(&mut draft.open()?, kind).map_err(|error| no_reading(&error, &asked))?;
-        Ok(asked.page_of(&draft.keep()?.id.to_string()))
+        let found = asked.measure(&mut draft.open()?, kind).map_err(|error| no_reading(&error, &asked))?;
+        let kept = draft.keep()?.id;
+        visit.desk.measured().keep(asked.name_with(&visit, kept), found);
+        Ok(asked.page_of(&kept.to_string()))
     })
     .await
 }

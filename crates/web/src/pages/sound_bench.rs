@@ -12,11 +12,14 @@ use ::sound::{
     TrackSide,
 };
 use axum::http::StatusCode;
-use booth::sound::{Bench, Measured, characteristic, named_lines};
+use booth::sound::{
+    Bench, Characteristic, FLUTTER_LINE, Measured, RecordedAt, characteristic_of, named_lines,
+};
 use logbook::{MachineId, booth::Machine, ids::SlotId};
-use machine::MachineType;
+use machine::{MachineType, RoomCurve};
 use serde_json::{Map, Value};
 use std::fs::File;
+use store::AttachmentId;
 use units::{Decibels, FramesPerSecond, Hertz};
 use views::{Block, Place, Sheet, Words, address::escaped, sound::Known};
 
@@ -78,7 +81,7 @@ impl Measure {
     /// The measurement that gives a quantity of the logbook.
     pub fn of_quantity(quantity: &str) -> Option<Self> {
         match quantity {
-            "flutter-weighted" | "speed-error" | "run-up-time" => Some(Self::Flutter),
+            "flutter-weighted" | "speed-error" | "run-up-time" | FLUTTER_LINE => Some(Self::Flutter),
             "response-5khz" => Some(Self::Response),
             "hum-and-noise" => Some(Self::Noise),
             "azimuth-loss" => Some(Self::Focus),
@@ -96,12 +99,11 @@ mod key {
     pub const SPEED: &str = "speed";
     pub const REFERENCE: &str = "reference";
     pub const PLACE: &str = "recorded_at";
+    pub const CURVE: &str = "curve";
     pub const FIRST_LIES: &str = "first_lies";
-    pub const ALL: [&str; 7] = [MACHINE, MEASURE, TONE, SPEED, REFERENCE, PLACE, FIRST_LIES];
+    pub const ALL: [&str; 8] = [MACHINE, MEASURE, TONE, SPEED, REFERENCE, PLACE, CURVE, FIRST_LIES];
 }
 
-/// In front of the loudspeakers, in the field that says where it was recorded.
-const ROOM: &str = "room";
 /// Sound speed.
 const SOUND_SPEED: f64 = 24.0;
 
@@ -113,7 +115,8 @@ pub struct Asked {
     tone: Option<Hertz>,
     speed: FramesPerSecond,
     reference: Option<Decibels>,
-    in_the_room: bool,
+    recorded_at: RecordedAt,
+    curve: Option<RoomCurve>,
     first_lies: Option<TrackSide>,
     typed: Typed,
 }
@@ -134,14 +137,18 @@ impl Asked {
                     .hint("Left empty: 24."),
             ],
             Measure::Response => {
-                let places = vec![
-                    Choice::new("line", "At the line output"),
-                    Choice::new(ROOM, "In the room, in front of the loudspeakers"),
+                let places = RecordedAt::ALL.map(|at| Choice::new(at.word(), at.name())).into();
+                let curves = vec![
+                    Choice::new(RoomCurve::X.as_str(), "X: ISO 2969, SMPTE ST 202"),
+                    Choice::new(RoomCurve::N.as_str(), "N: the older, narrower one"),
                 ];
                 vec![
                     Field::new(key::TONE, "Tone at 0 dB", Kind::Number("Hz"))
                         .hint("Left empty: 1000 Hz or, failing that, 400 Hz."),
                     Field::new(key::PLACE, "Recorded", Kind::Pick(places)),
+                    Field::new(key::CURVE, "Curve of the room", Kind::Pick(curves)).hint(
+                        "Left empty, that of the machine's type. At the line output it does not count.",
+                    ),
                 ]
             }
             Measure::Noise => vec![
@@ -197,7 +204,9 @@ impl Asked {
             tone: tone.map(Hertz::new),
             speed: FramesPerSecond::new(speed.unwrap_or(SOUND_SPEED)),
             reference: reference.map(Decibels::new),
-            in_the_room: word(key::PLACE) == Some(ROOM),
+            recorded_at: word(key::PLACE).and_then(RecordedAt::from_word).unwrap_or_default(),
+            curve: word(key::CURVE)
+                .and_then(|word| RoomCurve::ALL.iter().copied().find(|curve| curve.as_str() == word)),
             first_lies: word(key::FIRST_LIES)
                 .map(|side| if side == "picture" { TrackSide::Picture } else { TrackSide::Edge }),
             typed: only_ours(typed, measure),
@@ -222,6 +231,16 @@ impl Asked {
         (machine, machine.and_then(|machine| visit.library().get(machine.machine_type.as_str())))
     }
 
+    /// What a response is held against.
+    fn wanted(&self, known: &Known<'_>) -> Option<&'static Characteristic> {
+        known.kind.and_then(|kind| characteristic_of(kind, self.recorded_at, self.curve))
+    }
+
+    /// The tones of the buzz track and where they lie.
+    fn buzz(&self) -> BuzzRequest {
+        BuzzRequest { first_lies: self.first_lies, ..BuzzRequest::default() }
+    }
+
     /// Measures a recording.
     pub fn measure(&self, file: &mut File, kind: Option<&MachineType>) -> Result<Found, SoundError> {
         let source: &mut dyn Source = file;
@@ -231,11 +250,14 @@ impl Asked {
             Measure::Response => Found::Response(bench.response(source)?),
             Measure::Noise => Found::Noise(bench.noise(source, self.reference)?),
             Measure::Focus => Found::Focus(bench.focus(source)?),
-            Measure::BuzzTrack => {
-                let request = BuzzRequest { first_lies: self.first_lies, ..BuzzRequest::default() };
-                Found::BuzzTrack(bench.buzz_track(source, &request)?)
-            }
+            Measure::BuzzTrack => Found::BuzzTrack(bench.buzz_track(source, &self.buzz())?),
         })
+    }
+
+    /// What tells a measurement of a recording from every other: its bytes, what was asked, and the machine's type.
+    pub fn name_with(&self, visit: &Visit, recording: AttachmentId) -> String {
+        let kind = self.about(visit).1.map_or("", |kind| kind.id.as_str());
+        format!("{recording}{} {kind}", self.query())
     }
 
     /// The address of the page on which something of a machine's recording is measured.
@@ -294,12 +316,12 @@ impl Found {
                 sheet
             }
             Self::Response(report) => {
-                let wanted = known.kind.and_then(|kind| characteristic(kind.gauge, asked.in_the_room));
+                let wanted = asked.wanted(known);
                 views::sound::response(report, wanted, known)
             }
             Self::Noise(report) => views::sound::noise(report, known),
             Self::Focus(report) => views::sound::focus(report, known),
-            Self::BuzzTrack(report) => views::sound::buzz_track(report, known),
+            Self::BuzzTrack(report) => views::sound::buzz_track(report, &asked.buzz(), known),
         }
     }
 
@@ -308,7 +330,7 @@ impl Found {
         match self {
             Self::Flutter(report) => views::sound::json::flutter(report, known),
             Self::Response(report) => {
-                let wanted = known.kind.and_then(|kind| characteristic(kind.gauge, asked.in_the_room));
+                let wanted = asked.wanted(known);
                 views::sound::json::response(report, wanted, known)
             }
             Self::Noise(report) => views::sound::json::with_readings(report, known),
@@ -320,7 +342,7 @@ impl Found {
 
 /// The part behind the deepest line, how likely it is, and the care that comes next.
 fn guilty(report: &FlutterReport, known: &Known<'_>) -> Option<Words> {
-    let (machine, lines) = (known.machine?, named_lines(report, known.kind?));
+    let (machine, lines) = (known.machine?, named_lines(report, known.kind?, known.due));
     let deepest =
         lines.iter().max_by(|a, b| a.line.depth_peak_percent.total_cmp(&b.line.depth_peak_percent))?;
     let (line, first) = (deepest.line, deepest.suspects.first()?);
@@ -333,7 +355,7 @@ fn guilty(report: &FlutterReport, known: &Known<'_>) -> Option<Words> {
     if line.ambiguous {
         return Some(words.plain(" Others are as likely: see below."));
     }
-    let Some(task) = first.care.first() else { return Some(words) };
+    let Some(task) = first.care.first().map(|follow| follow.task) else { return Some(words) };
     let filled = [("machine", machine.as_str()), ("task", task.id.as_str()), ("slot", part.id.as_str())];
     let filled = filled.map(|(name, value)| (name.to_owned(), value.to_owned())).to_vec();
     Some(words.plain(" Next: ").link(Place::LogKind("care-done".to_owned(), filled), &task.name).plain("."))

@@ -18,11 +18,14 @@ use axum::{
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
-use booth::sound::{Noted, Weighed, facts, weighed};
-use logbook::{Draft, EntryId, Fact, MachineId};
+use booth::{
+    DueItem, due_for,
+    sound::{Noted, Weighed, facts, weighed},
+};
+use logbook::{Draft, EntryId, Fact, MachineId, booth::ReadingRecord, ids::SlotId};
 use machine::MachineType;
 use maud::{Markup, html};
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::Arc};
 use store::AttachmentId;
 use views::{Place, html as show_as, sound::Known};
 
@@ -38,11 +41,16 @@ fn asked_in(visit: &Visit, typed: &Typed) -> Result<Asked, Trouble> {
     })
 }
 
-/// Measures a recording that is kept.
-fn measured(visit: &Visit, recording: &str, asked: &Asked) -> Result<Found, Trouble> {
+/// What a recording that is kept says: measured now, unless it was of late.
+fn measured(visit: &Visit, recording: &str, asked: &Asked) -> Result<Arc<Found>, Trouble> {
     let id: AttachmentId = recording.parse()?;
+    let (recent, name) = (visit.desk.measured(), asked.name_with(visit, id));
+    if let Some(found) = recent.get(&name) {
+        return Ok(found);
+    }
     let mut file = visit.desk.attachments().open(id)?;
-    asked.measure(&mut file, asked.about(visit).1).map_err(|error| no_reading(&error, asked))
+    let found = asked.measure(&mut file, asked.about(visit).1).map_err(|error| no_reading(&error, asked))?;
+    Ok(recent.keep(name, found))
 }
 
 /// The figures against the machine's limits.
@@ -53,8 +61,19 @@ fn against_limits<'v>(visit: &'v Visit, asked: &Asked, found: &Found) -> Vec<Wei
     }
 }
 
-fn known<'k>(visit: &'k Visit, asked: &'k Asked, weighed: &'k [Weighed<'k>]) -> Known<'k> {
-    Known { machine: asked.machine.as_ref(), kind: asked.about(visit).1, weighed }
+fn known<'k>(
+    visit: &'k Visit,
+    asked: &'k Asked,
+    weighed: &'k [Weighed<'k>],
+    due: &'k [DueItem<'k>],
+) -> Known<'k> {
+    Known { machine: asked.machine.as_ref(), kind: asked.about(visit).1, weighed, due }
+}
+
+/// What care of the machine is due.
+fn due_of<'v>(visit: &'v Visit, asked: &Asked) -> Vec<DueItem<'v>> {
+    let due = |id: &MachineId| due_for(visit.booth(), visit.library(), id.as_str(), &visit.now).ok();
+    asked.machine.as_ref().and_then(due).map_or_else(Vec::new, |answer| answer.value)
 }
 
 /// Shows what a recording says.
@@ -74,7 +93,8 @@ pub async fn figures(visit: Visit, Path(recording): Path<String>, RawQuery(query
     blocking(move || {
         let found = measured(&visit, &recording, &asked)?;
         let weighed = against_limits(&visit, &asked, &found);
-        let json = found.json(&asked, &known(&visit, &asked, &weighed));
+        let due = due_of(&visit, &asked);
+        let json = found.json(&asked, &known(&visit, &asked, &weighed, &due));
         Ok(([(header::CONTENT_TYPE, "application/json")], json.to_string()).into_response())
     })
     .await
@@ -93,7 +113,8 @@ impl About<'_> {
         let Self { visit, recording, asked, found } = self;
         let (machine, kind) = asked.about(visit);
         let weighed = against_limits(visit, asked, found);
-        let sheet = found.sheet(asked, &known(visit, asked, &weighed));
+        let due = due_of(visit, asked);
+        let sheet = found.sheet(asked, &known(visit, asked, &weighed, &due));
         let figures =
             format!("/sound/recordings/{}/figures{}", views::address::escaped(recording), asked.query());
         let main = html! {
@@ -102,7 +123,7 @@ impl About<'_> {
             }
             div.found data-figures=(figures) data-measure=(asked.measure.word()) { (show_as::sheet(&sheet)) }
             (self.writing(kind, &weighed, typed, problems))
-            (self.ways())
+            (self.ways(&weighed))
         };
         let scripts = ["/assets/sound-plot.js"];
         layout::page_with_scripts(visit, Some(Section::Sound), &sheet.title, &main, status, &scripts)
@@ -133,8 +154,8 @@ impl About<'_> {
             }
             form.entry method="post" action={ "/sound/recordings/" (self.recording) "/write" } data-form="sound-reading" novalidate {
                 ul.plain { @for one in &readings {
-                    li data-quantity=(one.measured.quantity) {
-                        (one.limit.map_or(one.measured.quantity, |limit| limit.name.as_str())) ": "
+                    li data-quantity=(one.measured.key()) {
+                        (one.name()) ": "
                         strong { (views::sound::figure(&one.measured)) }
                     }
                 } }
@@ -165,20 +186,20 @@ impl About<'_> {
     }
 
     fn id_field(&self, one: &Weighed<'_>, typed: &Typed) -> Markup {
-        let name = id_field(one.measured.quantity);
+        let name = id_field(one.measured.quantity, one.part.map(|part| part.id.as_str()));
         let id = typed.get(&name).map_or_else(|| self.visit.desk.new_id().to_string(), str::to_owned);
         html! { input type="hidden" name=(name) value=(id); }
     }
 
-    fn ways(&self) -> Markup {
+    fn ways(&self, weighed: &[Weighed<'_>]) -> Markup {
         let Self { asked, recording, .. } = self;
         html! {
             p.ways {
                 a href={ "/sound" (asked.query()) } { "Another recording" }
                 @if let Some(machine) = &asked.machine {
-                    @for quantity in self.found.figures().iter().map(|one| one.quantity) {
-                        @if has_trend(self.visit, machine, quantity) {
-                            a href=(super::sound_trend::address_of(machine, quantity)) { "Trend: " (quantity_name(self.visit, asked, quantity)) }
+                    @for one in weighed.iter().filter(|one| has_trend(self.visit, machine, one)) {
+                        a href=(super::sound_trend::address_of(machine, one.measured.quantity, slot_of(one))) {
+                            "Trend: " (one.name())
                         }
                     }
                 }
@@ -195,19 +216,21 @@ impl About<'_> {
     }
 }
 
-fn has_trend(visit: &Visit, machine: &MachineId, quantity: &str) -> bool {
-    let machine = visit.booth().machines.get(machine.as_str());
-    machine.is_some_and(|machine| machine.readings.iter().any(|one| one.quantity.as_str() == quantity))
+fn slot_of<'w>(weighed: &Weighed<'w>) -> Option<&'w str> {
+    weighed.part.map(|part| part.id.as_str())
 }
 
-fn quantity_name(visit: &Visit, asked: &Asked, quantity: &str) -> String {
-    let limit = asked.about(visit).1.and_then(|kind| kind.limit(quantity));
-    limit.map_or_else(|| quantity.to_owned(), |limit| limit.name.to_lowercase())
+fn has_trend(visit: &Visit, machine: &MachineId, weighed: &Weighed<'_>) -> bool {
+    let read = |one: &ReadingRecord| {
+        one.quantity.as_str() == weighed.measured.quantity
+            && one.slot.as_ref().map(SlotId::as_str) == slot_of(weighed)
+    };
+    visit.booth().machines.get(machine.as_str()).is_some_and(|machine| machine.readings.iter().any(read))
 }
 
 /// The name of the field for the id of a reading's entry.
-fn id_field(quantity: &str) -> String {
-    format!("id-of-{quantity}")
+fn id_field(quantity: &str, slot: Option<&str>) -> String {
+    slot.map_or_else(|| format!("id-of-{quantity}"), |slot| format!("id-of-{quantity}-of-{slot}"))
 }
 
 /// The name of the field for a condition.
@@ -252,7 +275,7 @@ pub async fn write(visit: Visit, Path(recording): Path<String>, posted: Posted) 
         match put_down(visit, &recording, &asked, &found, &posted.typed) {
             Ok(entry) => {
                 let onwards = match found.figures().first().zip(asked.machine.as_ref()) {
-                    Some((figure, machine)) => super::sound_trend::address_of(machine, figure.quantity),
+                    Some((figure, machine)) => super::sound_trend::address_of(machine, figure.quantity, None),
                     None => asked.page_of(&recording),
                 };
                 Ok(write::onwards(visit, &posted.typed, entry, &onwards))
@@ -306,11 +329,13 @@ fn put_down(
 }
 
 fn entry_id(fact: &Fact, typed: &Typed) -> Result<EntryId, NotWritten> {
-    let quantity = match fact {
-        Fact::Reading(reading) => reading.quantity.as_str(),
-        _ => "",
+    let field = match fact {
+        Fact::Reading(reading) => {
+            id_field(reading.quantity.as_str(), reading.slot.as_ref().map(SlotId::as_str))
+        }
+        _ => String::new(),
     };
-    typed.get(&id_field(quantity)).and_then(|id| id.parse().ok()).ok_or_else(|| {
+    typed.get(&field).and_then(|id| id.parse().ok()).ok_or_else(|| {
         Trouble::not_understood(
             "This form has lost the ids of its entries.",
             "Open the recording's page again.",

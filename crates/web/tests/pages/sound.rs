@@ -65,7 +65,7 @@ async fn a_recording_is_measured_and_its_readings_are_written_once() {
         assert_eq!(written.status, StatusCode::SEE_OTHER, "again: {again}: {}", written.text());
         assert_eq!(server.get(&written.location()).await.status, StatusCode::OK);
     }
-    assert_eq!(server.count() - before, 2, "flutter and speed, once");
+    assert_eq!(server.count() - before, 3, "flutter, speed and the line of the drum, once");
     let entry = server.latest();
     let shown = server.get(&format!("/logbook/{}", entry.id)).await;
     assert_eq!(shown.attributes("a#recording", "href").len(), 1);

@@ -8,9 +8,10 @@ use crate::{
     cli::Common,
     failure::{Failure, Kind, Outcome},
 };
-use booth::sound::{Characteristic, Measured, characteristic, tones_weighed};
+use booth::sound::{Characteristic, Measured, RecordedAt, characteristic, tones_weighed};
 use clap::{Args, ValueEnum};
 use film::Gauge;
+use machine::RoomCurve;
 use serde_json::Value;
 use sound::{BuzzReport, BuzzRequest, FocusReport, NoiseReport, ResponseReport, TrackSide};
 use units::{Decibels, Hertz};
@@ -32,6 +33,29 @@ pub struct Response {
     /// Recorded in front of the loudspeakers, not at the line output
     #[arg(long)]
     in_the_room: bool,
+    /// The room holds less than 150 cubic metres
+    #[arg(long, requires = "in_the_room")]
+    small_room: bool,
+    /// Curve that the room follows; left out: that of the machine's type
+    #[arg(long, value_enum, requires = "in_the_room")]
+    curve: Option<Curve>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Curve {
+    /// ISO 2969, SMPTE ST 202
+    X,
+    /// The older, narrower one
+    N,
+}
+
+impl From<Curve> for RoomCurve {
+    fn from(curve: Curve) -> Self {
+        match curve {
+            Curve::X => Self::X,
+            Curve::N => Self::N,
+        }
+    }
 }
 
 impl Response {
@@ -46,7 +70,14 @@ impl Response {
                 )
             })?;
         let gauge = asked.or_else(|| setting.kind().map(|kind| kind.gauge));
-        let wanted = gauge.and_then(|gauge| characteristic(gauge, self.in_the_room));
+        let at = match (self.in_the_room, self.small_room) {
+            (false, _) => RecordedAt::Line,
+            (true, false) => RecordedAt::Room,
+            (true, true) => RecordedAt::SmallRoom,
+        };
+        let own = setting.kind().and_then(|kind| kind.features.room_curve);
+        let curve = self.curve.map(RoomCurve::from).or(own);
+        let wanted = gauge.and_then(|gauge| characteristic(gauge, at, curve));
         let bench = setting.bench(self.tone);
         self.recordings.run(common, &setting, &|source| {
             let report = bench.response(source)?;
@@ -199,11 +230,11 @@ impl BuzzTrack {
         });
         let request = BuzzRequest { tones, first_lies };
         self.recordings
-            .run(common, &setting, &|source| Ok(Box::new(Buzz(bench.buzz_track(source, &request)?))))
+            .run(common, &setting, &|source| Ok(Box::new(Buzz(bench.buzz_track(source, &request)?, request))))
     }
 }
 
-struct Buzz(BuzzReport);
+struct Buzz(BuzzReport, BuzzRequest);
 
 impl Heard for Buzz {
     fn figures(&self) -> Vec<Measured> {
@@ -211,7 +242,7 @@ impl Heard for Buzz {
     }
 
     fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::buzz_track(&self.0, known)
+        views::sound::buzz_track(&self.0, &self.1, known)
     }
 
     fn json(&self, known: &Known<'_>) -> Value {
@@ -219,6 +250,6 @@ impl Heard for Buzz {
     }
 
     fn picture(&self) -> Option<Picture> {
-        None
+        Some(plot::buzz::buzz_track(&self.0, &self.1))
     }
 }

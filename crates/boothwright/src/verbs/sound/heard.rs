@@ -93,7 +93,9 @@ impl Recordings {
         let heard = measure(&mut file).map_err(|error| refused(path, &error))?;
         let weighed = setting.kind().map(|kind| weighed(heard.figures(), kind, setting.about()));
         let weighed = weighed.unwrap_or_default();
-        let known = Known { machine: setting.machine.as_ref(), kind: setting.kind(), weighed: &weighed };
+        let due = setting.due();
+        let known =
+            Known { machine: setting.machine.as_ref(), kind: setting.kind(), weighed: &weighed, due: &due };
         if let Some(plot) = &self.plot {
             draw(plot, heard.picture())?;
         }

@@ -5,7 +5,7 @@ use crate::{
     desk::{self, Desk},
     failure::{Failure, Kind},
 };
-use booth::sound::Bench;
+use booth::{DueItem, sound::Bench};
 use clap::{Args, ValueEnum};
 use logbook::{MachineId, booth::Machine};
 use machine::{Library, MachineType, Mains};
@@ -94,6 +94,15 @@ impl Setting {
     /// What the logbook knows of the machine.
     pub fn about(&self) -> Option<&Machine> {
         self.desk.as_ref()?.booth.machines.get(self.machine.as_ref()?)
+    }
+
+    /// What care of the machine is due.
+    pub fn due(&self) -> Vec<DueItem<'_>> {
+        let Some((desk, machine)) = self.desk.as_ref().zip(self.machine.as_ref()) else {
+            return Vec::new();
+        };
+        let due = booth::due_for(&desk.booth, &desk.library, machine.as_str(), &desk.now);
+        due.map_or_else(|_| Vec::new(), |answer| answer.value)
     }
 
     /// The bench, with a tone if one is named.

@@ -18,6 +18,9 @@ pub struct Trend {
     /// The quantity, as `types show` names it
     #[arg(default_value = "flutter-weighted")]
     quantity: String,
+    /// The slot of the part that was read, for a quantity that parts have of their own; left out: that of the last reading
+    #[arg(long, value_name = "SLOT")]
+    part: Option<String>,
     /// Draw it into this file (`.svg`)
     #[arg(long, value_name = "FILE.svg")]
     plot: Option<PathBuf>,
@@ -27,8 +30,9 @@ impl Trend {
     /// Answers.
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
+        let part = self.part.as_deref();
         let answer =
-            booth::sound::trend(&desk.booth, &desk.library, &self.machine, &self.quantity, &desk.now)
+            booth::sound::trend(&desk.booth, &desk.library, &self.machine, &self.quantity, part, &desk.now)
                 .map_err(Failure::not_known)?;
         let today = desk.now.date();
         if let Some(plot) = &self.plot {
