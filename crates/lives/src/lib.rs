@@ -1,8 +1,10 @@
 #![doc = include_str!("../README.md")]
 
 pub mod bayes;
+pub mod fit;
 mod gathered;
 mod life;
+mod linear;
 mod record;
 mod root;
 pub mod special;
