@@ -55,6 +55,8 @@ pub enum Verb {
     Types(verbs::types::Types),
     /// Measure a recording of a test film, or make a test signal
     Sound(verbs::sound::Sound),
+    /// From what is seen and heard to the cause of a fault
+    Fault(verbs::fault::Fault),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
     /// Write the completions of a shell

@@ -27,6 +27,7 @@ fn main() -> ExitCode {
         Verb::Logbook(verb) => verb.run(common),
         Verb::Types(verb) => verb.run(common),
         Verb::Sound(verb) => verb.run(common),
+        Verb::Fault(verb) => verb.run(common.json),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),

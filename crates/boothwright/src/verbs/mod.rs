@@ -3,6 +3,7 @@
 pub mod completions;
 pub mod demo;
 pub mod due;
+pub mod fault;
 pub mod film;
 pub mod logbook;
 pub mod machines;

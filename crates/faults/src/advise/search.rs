@@ -1,0 +1,270 @@
+//! Looking ahead: what a step is worth, when the rest is done as well as can be seen.
+//!
+//! # Method
+//! The *simple plan* takes, again and again, the remedy (alone, or after a check that calls for it) with the most
+//! chance of a cure for its cost, preparation included, and gives up where that is cheaper: the efficiency order of
+//! the literature, with checks. It gives every state of the case a price. From the present state all steps are tried
+//! in mind, their answers too, and the states that they lead to are priced: by the simple plan at first, then deeper,
+//! with fewer and fewer branches, for as long as the allowance for looking ahead lasts.
+//!
+//! Chances are carried along unscaled: the sum of a state's chances is the chance to come there, and its price is
+//! already weighed with it.
+//!
+//! # Reference
+//! Heckerman, Breese and Rommelse, "Decision-theoretic troubleshooting", CACM 38(3), 1995; Kalagnanam and Henrion,
+//! "A comparison of decision analysis and expert rules for sequential diagnosis", 1990; Jensen et al., "The SACSO
+//! methodology for troubleshooting complex systems", AI EDAM 15, 2001: from memory.
+
+use super::{
+    machine::Stand,
+    problem::{Problem, What},
+};
+use std::collections::HashMap;
+
+/// States less likely than this are priced with giving up: it cannot matter.
+const NOTHING: f64 = 1e-9;
+/// How many steps are looked into at each depth, from the top.
+const WIDTHS: [usize; 6] = [12, 6, 4, 3, 2, 2];
+
+/// A state of the case in mind.
+#[derive(Debug, Clone)]
+pub(crate) struct Node {
+    pub(crate) chances: Vec<f64>,
+    pub(crate) stand: Stand,
+    /// Two bits for each act: not done, yes or not fixed, no.
+    pub(crate) done: u128,
+}
+
+impl Node {
+    pub(crate) fn start(problem: &Problem) -> Self {
+        Self { chances: problem.hypotheses.chances.clone(), stand: problem.stand, done: 0 }
+    }
+
+    pub(crate) fn total(&self) -> f64 {
+        self.chances.iter().sum()
+    }
+
+    pub(crate) fn is_done(&self, act: usize) -> bool {
+        self.done >> (2 * act) & 3 != 0
+    }
+
+    fn mark(&self, act: usize, outcome: u128) -> u128 {
+        self.done | outcome << (2 * act)
+    }
+}
+
+/// What a step costs from a state, for each time that it is taken, and the states that it may lead to.
+pub(crate) fn outcomes(problem: &Problem, node: &Node, place: usize) -> (f64, Vec<Node>) {
+    let act = &problem.acts[place];
+    let (cost, stand) = problem.ways.work(node.stand, act.need);
+    match &act.what {
+        What::Check { yes, .. } => {
+            let split = |on_yes: bool| Node {
+                chances: node
+                    .chances
+                    .iter()
+                    .zip(yes)
+                    .map(|(chance, yes)| chance * if on_yes { *yes } else { 1.0 - yes })
+                    .collect(),
+                stand,
+                done: node.mark(place, if on_yes { 1 } else { 2 }),
+            };
+            (cost, vec![split(true), split(false)])
+        }
+        What::Remedy { moves, .. } => {
+            let (test, stand) = problem.ways.test(stand);
+            let mut chances = vec![0.0; node.chances.len()];
+            for &(from, to, part) in moves {
+                chances[to as usize] += node.chances[from as usize] * part;
+            }
+            (cost + test, vec![Node { chances, stand, done: node.mark(place, 1) }])
+        }
+    }
+}
+
+/// The price of each step from the present state.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Priced {
+    pub(crate) act: usize,
+    /// What it costs by itself, now.
+    pub(crate) cost: f64,
+    /// What the case is expected to cost from here when this is done next.
+    pub(crate) expected: f64,
+}
+
+/// Looks ahead within an allowance of small steps of reckoning.
+pub(crate) struct Search<'a> {
+    problem: &'a Problem,
+    left: f64,
+    memo: HashMap<(u128, Stand, usize), f64>,
+    /// A step that is not to be taken in mind: to see what the case would cost without it.
+    without: Option<usize>,
+}
+
+impl<'a> Search<'a> {
+    pub(crate) fn new(problem: &'a Problem, allowance: f64) -> Self {
+        Self { problem, left: allowance, memo: HashMap::new(), without: None }
+    }
+
+    /// All steps from a state, the cheapest plan first.
+    pub(crate) fn steps(&mut self, node: &Node) -> Vec<Priced> {
+        let allowance = self.left;
+        let mut priced = self.by_simple_plan(node);
+        for depth in 1..WIDTHS.len() {
+            // Each further depth costs several times the one before: begin it only with most of the allowance left.
+            let spent = allowance - self.left;
+            if priced.len() < 2 || spent * 8.0 > allowance {
+                break;
+            }
+            priced = self.deeper(node, priced, depth, WIDTHS[0]);
+        }
+        priced
+    }
+
+    /// What the case is expected to cost from a state when one step is never taken.
+    pub(crate) fn without(&mut self, node: &Node, act: usize, depth: usize) -> f64 {
+        self.memo.clear();
+        self.without = Some(act);
+        let price = self.price(node, depth);
+        self.without = None;
+        self.memo.clear();
+        price
+    }
+
+    fn by_simple_plan(&mut self, node: &Node) -> Vec<Priced> {
+        let mut priced = Vec::new();
+        for act in 0..self.problem.acts.len() {
+            if node.is_done(act) || self.without == Some(act) {
+                continue;
+            }
+            let (cost, next) = outcomes(self.problem, node, act);
+            let rest: f64 = next.iter().map(|node| self.simple_plan(node)).sum();
+            priced.push(Priced { act, cost, expected: cost * node.total() + rest });
+        }
+        sort(&mut priced);
+        priced
+    }
+
+    /// Prices the first `width` steps again by looking one answer further.
+    fn deeper(&mut self, node: &Node, mut priced: Vec<Priced>, depth: usize, width: usize) -> Vec<Priced> {
+        for step in priced.iter_mut().take(width) {
+            let (cost, next) = outcomes(self.problem, node, step.act);
+            let rest: f64 = next.iter().map(|node| self.price(node, depth)).sum();
+            step.expected = cost * node.total() + rest;
+        }
+        sort(&mut priced);
+        priced
+    }
+
+    /// The price of a state: the best that was seen.
+    fn price(&mut self, node: &Node, depth: usize) -> f64 {
+        let total = node.total();
+        let give_up = total * self.problem.give_up;
+        if total < NOTHING {
+            return give_up;
+        }
+        if depth == 0 {
+            return self.simple_plan(node);
+        }
+        let key = (node.done, node.stand, depth);
+        if let Some(&known) = self.memo.get(&key) {
+            return known;
+        }
+        let simple = self.simple_plan(node);
+        let mut best = simple.min(give_up);
+        if self.left > 0.0 {
+            let mut priced = self.by_simple_plan(node);
+            best = priced.iter().map(|step| step.expected).fold(best, f64::min);
+            if depth > 1 {
+                let width = WIDTHS[(WIDTHS.len() - depth).min(WIDTHS.len() - 1)].min(WIDTHS[1]);
+                priced = self.deeper(node, priced, depth - 1, width);
+                best = priced.iter().take(width).map(|step| step.expected).fold(best, f64::min);
+            }
+        }
+        self.memo.insert(key, best);
+        best
+    }
+
+    /// The price of the simple plan: remedies by efficiency, each alone or after a check.
+    pub(crate) fn simple_plan(&mut self, node: &Node) -> f64 {
+        let problem = self.problem;
+        let mut fresh = node.chances.clone();
+        let mut total: f64 = fresh.iter().sum();
+        // Cases whose one remedy was tried in vain: only giving up ends them.
+        let mut spent = 0.0;
+        let (mut stand, mut done, mut so_far) = (node.stand, node.done, 0.0);
+        let mut best = total * problem.give_up;
+        while total > NOTHING {
+            let Some(next) = self.most_efficient(&fresh, total + spent, stand, done) else { break };
+            so_far += next.cost;
+            stand = next.stand;
+            let pair = &problem.pairs[next.pair];
+            match pair.check {
+                Some(check) => done |= 1 << (2 * check),
+                None => done |= 1 << (2 * pair.remedy),
+            }
+            let of = pair.called.iter().zip(&pair.helps).zip(&problem.n_cures);
+            for (chance, ((called, helps), n_cures)) in fresh.iter_mut().zip(of) {
+                let tried = *chance * called;
+                let failed = tried - *chance * helps;
+                *chance -= tried;
+                if *helps > 0.0 && *n_cures < 2 {
+                    spent += failed;
+                } else {
+                    *chance += failed;
+                }
+            }
+            total = fresh.iter().sum();
+            best = best.min(so_far + (total + spent) * problem.give_up);
+        }
+        best
+    }
+
+    fn most_efficient(&mut self, fresh: &[f64], alive: f64, stand: Stand, done: u128) -> Option<Next> {
+        let problem = self.problem;
+        let mut best: Option<(f64, Next)> = None;
+        for (place, pair) in problem.pairs.iter().enumerate() {
+            let is_done = |act: usize| done >> (2 * act) & 3 != 0 || self.without == Some(act);
+            if is_done(pair.remedy) || pair.check.is_some_and(is_done) {
+                continue;
+            }
+            self.left -= fresh.len() as f64;
+            let helps = dot(fresh, &pair.helps);
+            if helps <= 0.0 {
+                continue;
+            }
+            let (mut cost, mut after) = (0.0, stand);
+            let mut called = alive;
+            if let Some(check) = pair.check {
+                let (of_check, then) = problem.ways.work(after, problem.acts[check].need);
+                cost += alive * of_check;
+                after = then;
+                called = dot(fresh, &pair.called);
+            }
+            let (of_work, then) = problem.ways.work(after, problem.acts[pair.remedy].need);
+            let (of_test, tested) = problem.ways.test(then);
+            cost += called * (of_work + of_test);
+            // After a check that mostly calls for nothing the machine mostly stays as the check left it.
+            let stand = if pair.check.is_some() && called < alive / 2.0 { after } else { tested };
+            let efficiency = helps / (cost + NOTHING);
+            if best.as_ref().is_none_or(|(most, _)| efficiency > *most) {
+                best = Some((efficiency, Next { pair: place, cost, stand }));
+            }
+        }
+        best.map(|(_, next)| next)
+    }
+}
+
+struct Next {
+    pair: usize,
+    cost: f64,
+    stand: Stand,
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+fn sort(priced: &mut [Priced]) {
+    priced.sort_by(|a, b| a.expected.total_cmp(&b.expected).then(a.act.cmp(&b.act)));
+}
