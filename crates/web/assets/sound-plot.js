@@ -16,12 +16,17 @@
       x: "Hz", y: "% peak", log: true, read: (p) => `${p.x.toFixed(3)} Hz: ${p.y.toFixed(4)} % peak${p.name ? `, ${p.name}` : ""}`,
     },
     trend: {
-      points: (all) => all.points.map((p) => ({ x: p.on_clock, y: p.on_basis, low: p.on_basis - p.uncertainty, high: p.on_basis + p.uncertainty, at: p.at })),
-      dots: true, x: "hours run", y: "", read: (p) => `${new Date(p.at).toLocaleDateString()}, at ${p.x.toFixed(1)} h: ${p.y.toFixed(3)} ± ${(p.high - p.y).toFixed(3)}`,
+      points: (all) => all.points.map((p) => ({ x: p.on_clock, y: p.on_basis, low: p.on_basis - p.uncertainty, high: p.on_basis + p.uncertainty, at: p.at, counts: p.in_fit })),
+      band: (all) => all.line.map((p) => ({ x: p.on_clock, y: p.middle, low: p.low, high: p.high })),
+      limits: (all) => ["good", "act", "stop"].flatMap((name) => [all.limits[name]?.low, all.limits[name]?.high].filter((y) => y !== null && y !== undefined).map((y) => ({ y, name }))),
+      dots: true, last: true, x: (all) => ({ lamp: "lamp hours", motor: "motor hours", strikes: "strikes" }[all.clock] || "hours run"), y: (all) => all.unit_on_basis,
+      read: (p, all) => `${p.at.slice(0, 10)}, at ${p.x.toFixed(1)}: ${p.y.toFixed(3)} ± ${(p.high - p.y).toFixed(3)} ${all.unit_on_basis}`,
     },
     response: {
-      points: (all) => all.tones.map((t) => ({ x: t.hz, y: t.level_db })),
-      dots: true, x: "Hz", y: "dB", logX: true, read: (p) => `${p.x.toFixed(0)} Hz: ${p.y.toFixed(1)} dB`,
+      points: (all) => all.tones.map((t) => ({ x: t.hz, y: t.level_db, off: t.off_db })),
+      band: (all) => (all.characteristic?.levels || []).map((l) => ({ x: l.hz, low: l.level_db - all.characteristic.tolerance_db, high: l.level_db + all.characteristic.tolerance_db })),
+      dots: true, joined: true, x: "Hz", y: "dB", logX: true,
+      read: (p) => `${p.x.toFixed(0)} Hz: ${p.y.toFixed(1)} dB${p.off === null ? "" : `, ${p.off > 0 ? "+" : ""}${p.off.toFixed(1)} dB off`}`,
     },
   };
 
@@ -78,13 +83,19 @@
   const short = (value) => Number(value.toPrecision(4)).toString();
 
   class Closer {
-    constructor(figure, plot, all) {
+    constructor(figure, name, all) {
+      const plot = PLOTS[name];
+      this.name = name;
       this.plot = plot;
+      this.all = all;
       this.points = plot.points(all);
       this.names = plot.names ? plot.names(all) : [];
+      this.band = plot.band ? plot.band(all) : [];
+      this.limits = plot.limits ? plot.limits(all) : [];
       this.logX = plot.log || plot.logX;
       this.logY = plot.log;
-      this.whole = [this.toX(this.points[0].x), this.toX(this.points[this.points.length - 1].x)];
+      const xs = [...this.points, ...this.band].map((p) => this.toX(p.x));
+      this.whole = [xs.reduce((a, b) => Math.min(a, b)), xs.reduce((a, b) => Math.max(a, b))];
       if (this.whole[0] === this.whole[1]) this.whole = [this.whole[0] - 1, this.whole[1] + 1];
       this.view = [...this.whole];
       this.at = 0;
@@ -101,8 +112,8 @@
       this.panel.append(this.said, row);
       figure.append(this.panel);
       this.listen();
-      // What stands out most is read first.
-      const best = (this.names.length ? this.names : this.points).reduce((a, b) => (Math.abs(b.y) > Math.abs(a.y) ? b : a));
+      // What stands out most is read first; of readings the last.
+      const best = plot.last ? this.points[this.points.length - 1] : (this.names.length ? this.names : this.points).reduce((a, b) => (Math.abs(b.y) > Math.abs(a.y) ? b : a));
       this.at = this.nearest(this.toX(best.x));
       this.show();
     }
@@ -170,11 +181,16 @@
       const { svg, view } = this;
       this.width = Math.max(280, svg.clientWidth || 360);
       this.left = 56;
+      const { left } = this;
       const height = 240, top = 12, bottom = height - 30, right = this.width - 8;
       svg.replaceChildren();
       svg.setAttribute("viewBox", `0 0 ${this.width} ${height}`);
       const seen = this.points.filter((p) => this.toX(p.x) >= view[0] && this.toX(p.x) <= view[1]);
-      const ys = (seen.length ? seen : this.points).flatMap((p) => [p.low ?? p.y, p.high ?? p.y]).map((y) => this.toY(y));
+      // The band is kept whole, with a point beyond either edge, so that it does not end within the field.
+      const inside = (p) => this.toX(p.x) >= view[0] && this.toX(p.x) <= view[1];
+      const band = this.band.filter((p, n, all) => inside(p) || inside(all[n - 1] || p) || inside(all[n + 1] || p));
+      const ys = [...(seen.length ? seen : this.points), ...this.band.filter(inside), ...this.limits]
+        .flatMap((p) => [p.low ?? p.y, p.high ?? p.y]).map((y) => this.toY(y));
       let low = ys.reduce((a, b) => Math.min(a, b)), high = ys.reduce((a, b) => Math.max(a, b));
       // Four decades and a half under the highest: what lies deeper says nothing.
       if (this.logY) low = Math.max(low, high - 4.5);
@@ -191,14 +207,31 @@
         draw("line", { class: "grid", x1: this.left, x2: right, y1: py(at), y2: py(at) }, svg);
         draw("text", { class: "axis", x: this.left - 5, y: py(at) + 4, "text-anchor": "end" }, svg, short(at));
       });
-      draw("text", { class: "axis", x: right, y: bottom + 28, "text-anchor": "end" }, svg, this.plot.x);
-      draw("text", { class: "axis", x: 2, y: 11 }, svg, this.plot.y);
+      const said = (name) => (typeof name === "function" ? name(this.all) : name);
+      draw("text", { class: "axis", x: right, y: bottom + 28, "text-anchor": "end" }, svg, said(this.plot.x));
+      draw("text", { class: "axis", x: 2, y: 11 }, svg, said(this.plot.y));
       const path = (points, y) => points.map((p, n) => `${n ? "L" : "M"}${px(p.x).toFixed(1)} ${py(y(p)).toFixed(1)}`).join("");
-      if (seen.length && seen[0].low !== undefined) {
-        draw("path", { class: "spread", d: `${path(seen, (p) => p.high)}${path([...seen].reverse(), (p) => p.low).replace("M", "L")}Z` }, svg);
+      const area = (points) => `${path(points, (p) => p.high)}${path([...points].reverse(), (p) => p.low).replace("M", "L")}Z`;
+      // Nothing is drawn outside the field.
+      const field = this.field(left, top, right, bottom);
+      if (band.length > 1) {
+        draw("path", { class: "spread", d: area(band) }, field);
+        if (band[0].y !== undefined) draw("path", { class: "curve", d: path(band, (p) => p.y), fill: "none" }, field);
       }
-      draw("path", { class: "curve", d: path(seen, (p) => (this.logY ? Math.max(p.y, this.fromY(low)) : p.y)), fill: "none" }, svg);
-      if (this.plot.dots) seen.forEach((p) => draw("circle", { class: "dot", cx: px(p.x), cy: py(p.y), r: 4 }, svg));
+      this.limits.forEach((limit) => {
+        draw("line", { class: "limit", x1: left, x2: right, y1: py(limit.y), y2: py(limit.y), "stroke-dasharray": "6 4" }, svg);
+        draw("text", { class: "label", x: left + 3, y: py(limit.y) - 3 }, svg, limit.name);
+      });
+      if (this.plot.dots) {
+        if (this.plot.joined) draw("path", { class: "curve", d: path(this.points, (p) => p.y), fill: "none" }, field);
+        seen.forEach((p) => {
+          if (p.low !== undefined) draw("line", { class: "doubt", x1: px(p.x), x2: px(p.x), y1: py(p.low), y2: py(p.high) }, svg);
+          draw("circle", { class: p.counts === false ? "end" : "dot", cx: px(p.x), cy: py(p.y), r: 4 }, svg);
+        });
+      } else {
+        if (seen.length && seen[0].low !== undefined) draw("path", { class: "spread", d: area(seen) }, svg);
+        draw("path", { class: "curve", d: path(seen, (p) => (this.logY ? Math.max(p.y, this.fromY(low)) : p.y)), fill: "none" }, svg);
+      }
       const here = this.points[this.at];
       if (seen.includes(here)) {
         draw("line", { class: "today", x1: px(here.x), x2: px(here.x), y1: top, y2: bottom }, svg);
@@ -206,7 +239,15 @@
       }
       const reach = (view[1] - view[0]) * 0.01;
       const named = this.names.find((line) => Math.abs(this.toX(line.x) - this.toX(here.x)) <= reach);
-      this.said.textContent = this.plot.read(named || here);
+      this.said.textContent = this.plot.read(named || here, this.all);
+    }
+
+    // A group that is cut off at the edges of the field.
+    field(left, top, right, bottom) {
+      const id = `field-of-${this.name}`;
+      const clip = draw("clipPath", { id }, this.svg);
+      draw("rect", { x: left, y: top, width: right - left, height: bottom - top }, clip);
+      return draw("g", { "clip-path": `url(#${id})` }, this.svg);
     }
   }
 
@@ -220,7 +261,7 @@
       open.disabled = true;
       try {
         const all = await load();
-        new Closer(figure, PLOTS[name], all);
+        new Closer(figure, name, all);
         row.remove();
       } catch {
         open.textContent = "The figures could not be read; try again";

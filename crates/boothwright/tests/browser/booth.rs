@@ -234,6 +234,13 @@ impl Browser {
         std::fs::write(Path::new(&folder).join(format!("{name}-{}.png", self.screen.name)), picture).unwrap();
     }
 
+    /// The same of what stands further down.
+    pub async fn picture_of(&self, name: &str, css: &str) {
+        let shown = serde_json::to_value(self.find(css).await).unwrap();
+        self.client.execute("arguments[0].scrollIntoView({ block: 'start' })", vec![shown]).await.unwrap();
+        self.picture(name).await;
+    }
+
     pub async fn close(self) {
         self.client.close().await.unwrap();
     }

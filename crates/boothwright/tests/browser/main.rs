@@ -8,4 +8,5 @@ mod diary;
 mod first_run;
 mod pages;
 mod sound;
+mod sound_chain;
 mod walk;

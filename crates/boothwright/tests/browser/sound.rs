@@ -22,7 +22,7 @@ fn make(path: &Path, seconds: f64) {
 }
 
 /// The figures of the recording whose page is open.
-async fn figures(browser: &Browser) -> Value {
+pub async fn figures(browser: &Browser) -> Value {
     let script = "const done = arguments[arguments.length - 1];
         fetch(document.querySelector('[data-figures]').dataset.figures).then(a => a.text()).then(done)";
     let text = browser.client.execute_async(script, vec![]).await.unwrap();
@@ -30,7 +30,7 @@ async fn figures(browser: &Browser) -> Value {
     serde_json::from_str(text.as_str().unwrap()).unwrap()
 }
 
-async fn wait_for_reading(browser: &Browser) {
+pub async fn wait_for_reading(browser: &Browser) {
     browser
         .until(
             "the recording is measured",
@@ -150,6 +150,13 @@ async fn the_demo_shows_the_drum_wearing_and_when_to_act() {
         browser.open(&booth.url("/machines/turnstone/trend/flutter-weighted")).await;
         browser.is_sound("a trend").await;
         browser.picture("trend").await;
+        browser.press("[data-closer=trend]").await;
+        let read = browser.text(".closer .reading").await;
+        assert!(read.contains("2026-11-22") && read.contains("0.3"), "the last reading first: {read}");
+        let drawn = "const of = (css) => document.querySelectorAll(`.closer svg ${css}`).length;
+            return [of('.limit') >= 2, of('.spread') === 1, of('.curve') === 1]";
+        assert_eq!(browser.script(drawn).await, serde_json::json!([true, true, true]), "limits, band, line");
+        browser.picture_of("trend-closer", ".closer").await;
         let page = browser.text("main").await;
         assert!(page.contains("at which to act"), "{page}");
         let kept = browser.script("return document.querySelectorAll('[data-recording]').length").await;
@@ -159,6 +166,20 @@ async fn the_demo_shows_the_drum_wearing_and_when_to_act() {
         wait_for_reading(&browser).await;
         browser.is_sound("a kept recording").await;
         browser.picture("trend-recording").await;
+        browser.picture_of("trend-recording-speed", ".found figure").await;
+        browser.picture_of("trend-recording-spectrum", ".found figure:has(svg.spectrum)").await;
+        // The line of the drum has a trend of its own.
+        browser.open(&booth.url("/machines/turnstone/trend/flutter-weighted")).await;
+        browser.press("#lines + p a").await;
+        browser.until("the line's trend is shown", "return location.search === '?part=sound-drum'").await;
+        browser.is_sound("a line's trend").await;
+        let page = browser.text("main").await;
+        assert!(page.contains("Sound drum and flywheel") && page.contains("at which to act"), "{page}");
+        browser.picture("trend-line").await;
+        browser.open(&booth.url("/machines/turnstone/trend/screen-luminance")).await;
+        assert!(browser.text("main").await.contains("the change of projection lamp on"));
+        browser.picture("trend-light").await;
+        browser.picture_of("trend-light-plot", "figure").await;
         browser.close().await;
     }
     let trend = booth.ask(&["sound", "trend", "turnstone", "flutter-weighted"]);

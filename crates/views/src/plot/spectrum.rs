@@ -2,8 +2,8 @@
 //! them.
 
 use super::{
-    coordinate as c,
-    frame::{Axis, Frame, LEFT, RIGHT},
+    PLOT_WIDTH, coordinate as c,
+    frame::{Axis, Frame, LEFT},
     shortened,
 };
 use crate::sheet::{Picture, Table};
@@ -17,7 +17,7 @@ const TITLE: &str = "Spectrum of the speed deviation";
 const ROWS: usize = 5;
 const ROW: f64 = 14.0;
 /// About the width of a letter, in the drawing's units.
-const LETTER: f64 = 6.1;
+const LETTER: f64 = 7.3;
 const LONGEST_NAME: usize = 22;
 /// The slowest rate that is drawn.
 const SLOWEST_HZ: f64 = 0.1;
@@ -116,7 +116,7 @@ fn labels(report: &FlutterReport, frame: &Frame) -> Vec<Label> {
         let text = format!("{:.2} {}", line.hz.hertz(), shortened(&name_of(line), LONGEST_NAME));
         let width = text.chars().count() as f64 * LETTER;
         let anchor = frame.x.at(line.hz.hertz());
-        let from = (anchor - 4.0).min(RIGHT - width).max(LEFT);
+        let from = (anchor - 4.0).min(PLOT_WIDTH - width).max(LEFT);
         let clear = |row: &usize| {
             placed.iter().filter(|other| other.row == *row).all(|other| {
                 let end = other.from + other.text.chars().count() as f64 * LETTER;

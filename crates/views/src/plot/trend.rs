@@ -57,11 +57,19 @@ pub(crate) fn unit(trend: &Trend<'_>) -> String {
     }
 }
 
-fn frame(trend: &Trend<'_>) -> Frame {
-    let first = trend.points.first().map_or(trend.now, |point| point.on_clock);
-    let covered = (trend.now - first).max(10.0);
+fn first(trend: &Trend<'_>) -> f64 {
+    trend.points.first().map_or(trend.now, |point| point.on_clock)
+}
+
+/// How far is looked ahead: to the limit, if that is not too far.
+fn end(trend: &Trend<'_>) -> f64 {
+    let covered = (trend.now - first(trend)).max(10.0);
     let far = trend.forecast.and_then(|forecast| forecast.middle).map_or(0.0, |at| at.in_hours);
-    let end = trend.now + far.min(3.0 * covered).max(AHEAD * covered);
+    trend.now + far.min(3.0 * covered).max(AHEAD * covered)
+}
+
+fn frame(trend: &Trend<'_>) -> Frame {
+    let (first, end) = (first(trend), end(trend));
     let values = trend.points.iter().flat_map(|point| [point.value - point.doubt, point.value + point.doubt]);
     let bounds = [Some(trend.limit.good), trend.limit.act].into_iter().flatten();
     let bounds = bounds.flat_map(|bounds| [bounds.low, bounds.high]).flatten();
@@ -89,22 +97,34 @@ fn limits(trend: &Trend<'_>, frame: &Frame) -> Markup {
     html! { @for (value, name) in all { (frame.limit(value, name)) } }
 }
 
+/// The line at one place of the clock.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LinePlace {
+    pub on_clock: f64,
+    pub middle: f64,
+    pub low: f64,
+    pub high: f64,
+}
+
+/// The line and its band, from its first reading as far as is looked ahead; none of fewer than three readings.
+pub(crate) fn places(trend: &Trend<'_>) -> Vec<LinePlace> {
+    let Some(fit) = trend.fit.filter(|fit| fit.line.n > 2) else { return Vec::new() };
+    let far = end(trend) - fit.from;
+    let place = |at: u32| {
+        let on_clock = fit.from + far * f64::from(at) / f64::from(PLACES);
+        let (low, high) = fit.line.band(on_clock);
+        LinePlace { on_clock, middle: fit.line.at(on_clock), low, high }
+    };
+    (0..=PLACES).map(place).collect()
+}
+
 fn line(trend: &Trend<'_>, frame: &Frame) -> Markup {
-    let Some(fit) = trend.fit.filter(|fit| fit.line.n > 2) else { return html! {} };
-    let end = frame.x.high();
-    let places = (0..=PLACES).map(|at| fit.from + (end - fit.from) * f64::from(at) / f64::from(PLACES));
+    let places = places(trend);
     // Only as far as the field reaches: what lies beyond it would be drawn along its edge.
-    let through: Vec<(f64, f64)> = places
-        .clone()
-        .map(|x| (x, fit.line.at(x)))
-        .filter(|(_, y)| (frame.y.low()..=frame.y.high()).contains(y))
-        .collect();
-    let band: Vec<(f64, f64, f64)> = places
-        .map(|x| {
-            let (low, high) = fit.line.band(x);
-            (x, low, high)
-        })
-        .collect();
+    let inside = |place: &&LinePlace| (frame.y.low()..=frame.y.high()).contains(&place.middle);
+    let through = places.iter().filter(inside).map(|place| (place.on_clock, place.middle));
+    let band: Vec<(f64, f64, f64)> =
+        places.iter().map(|place| (place.on_clock, place.low, place.high)).collect();
     html! {
         (frame.spread("spread", &band))
         (frame.curve("curve", 1.5, through))

@@ -71,6 +71,9 @@ pub fn noise(report: &NoiseReport, known: &Known<'_>) -> Sheet {
     );
     sheet.lead(format!("{level}; {hum}."));
     limits(&mut sheet, known);
+    if !(report.hum.is_empty() && report.frame_lines.is_empty() && report.perforation_lines.is_empty()) {
+        sheet.push(Block::Picture(Box::new(plot::levels::noise_lines(report))));
+    }
     sheet.push(Block::Facts(noise_facts(report)));
     for (name, lines) in
         [("Mains", &report.hum), ("Frames", &report.frame_lines), ("Perforations", &report.perforation_lines)]
@@ -135,6 +138,7 @@ pub fn focus(report: &FocusReport, known: &Known<'_>) -> Sheet {
         )
     });
     limits(&mut sheet, known);
+    sheet.push(Block::Picture(Box::new(plot::levels::focus(report))));
     let mut facts = vec![
         ("Tone", format!("{:.1} Hz", report.tone_hz.hertz())),
         ("Level", dbfs(report.level_dbfs)),

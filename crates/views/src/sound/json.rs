@@ -7,6 +7,7 @@ use booth::{
     sound::{Characteristic, Crossing, Fit, NamedLine, Trend, Weighed, named_lines, tones_weighed},
 };
 use logbook::booth::ReadingRecord;
+use machine::Bounds;
 use serde::Serialize;
 use serde_json::{Value, json};
 use sound::{FlutterReport, ResponseReport};
@@ -109,6 +110,13 @@ pub fn trend(answer: &Answer<Trend<'_>>) -> Value {
         "slope_low_per_hour": trend.fit.map(|fit| fit.line.slope_low),
         "slope_high_per_hour": trend.fit.map(|fit| fit.line.slope_high),
         "beyond_repeats": trend.fit.map(|fit| fit.beyond_repeats),
+        "unit_on_basis": crate::plot::trend::unit(trend),
+        "limits": {
+            "good": bounds(Some(trend.limit.good)),
+            "act": bounds(trend.limit.act),
+            "stop": bounds(trend.limit.stop),
+        },
+        "line": line(trend),
         "earlier": trend.earlier.iter().map(stretch).collect::<Vec<_>>(),
         "forecast": trend.forecast.map(|forecast| json!({
             "limit": forecast.limit,
@@ -132,6 +140,21 @@ pub fn trend(answer: &Answer<Trend<'_>>) -> Value {
         "because": answer.because,
         "caveats": answer.caveats,
     })
+}
+
+fn bounds(bounds: Option<Bounds>) -> Value {
+    json!(bounds.map(|bounds| json!({ "low": bounds.low, "high": bounds.high })))
+}
+
+/// The line and its band as they are drawn, as far as is looked ahead.
+fn line(trend: &Trend<'_>) -> Vec<Value> {
+    let places = crate::plot::trend::places(trend);
+    places
+        .iter()
+        .map(|place| {
+            json!({ "on_clock": place.on_clock, "middle": place.middle, "low": place.low, "high": place.high })
+        })
+        .collect()
 }
 
 /// The line of a stretch that ended with a change of a part or a new baseline.

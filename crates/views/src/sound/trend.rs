@@ -62,9 +62,12 @@ fn forecast_words(forecast: &Forecast<'_>, trend: &Trend<'_>, today: Date) -> St
         || "perhaps much later".to_owned(),
         |late| format!("at the latest {}", crossing(late, today)),
     );
-    format!(
-        "The limit of {limit}, at which to act, is passed at the earliest {early}{likely}, {late} (in 8 cases of 10)."
-    )
+    let early = if forecast.early.in_hours <= 0.0 {
+        "may be passed already".to_owned()
+    } else {
+        format!("is passed at the earliest {early}")
+    };
+    format!("The limit of {limit}, at which to act, {early}{likely}, {late} (in 8 cases of 10).")
 }
 
 fn crossing(at: &Crossing, today: Date) -> String {
@@ -75,9 +78,15 @@ fn crossing(at: &Crossing, today: Date) -> String {
     }
 }
 
+/// A slope in 100 hours, to about three figures.
+fn per_hundred(slope: f64) -> String {
+    let value = 100.0 * slope;
+    let decimals = if value.abs() < 10.0 { 3 } else { 1 };
+    format!("{value:+.decimals$}")
+}
+
 fn slope(fit: &Fit, trend: &Trend<'_>) -> (String, Words) {
     let line = &fit.line;
-    let per_hundred = |slope: f64| format!("{:+.3}", 100.0 * slope);
     let unit = plot::trend::unit(trend);
     let beyond = if fit.beyond_repeats { "" } else { "; less than such readings repeat" };
     let words = format!(
@@ -91,14 +100,12 @@ fn slope(fit: &Fit, trend: &Trend<'_>) -> (String, Words) {
 
 /// What the lines before say: each ended with a change of a part or a new baseline.
 fn earlier(trend: &Trend<'_>) -> Option<(String, Words)> {
-    let slopes: Vec<String> =
-        trend.earlier.iter().map(|fit| format!("{:+.3}", 100.0 * fit.line.slope)).collect();
-    let words = format!(
-        "{}, each up to a change of a part or a new baseline: {} {} in 100 h",
-        wording::counted(slopes.len(), "line"),
-        wording::listed(&slopes),
-        plot::trend::unit(trend)
-    );
+    let slopes: Vec<String> = trend.earlier.iter().map(|fit| per_hundred(fit.line.slope)).collect();
+    let up_to = match slopes.len() {
+        1 => "One line up to a change of a part or a new baseline".to_owned(),
+        n => format!("{n} lines, each up to a change of a part or a new baseline"),
+    };
+    let words = format!("{up_to}: {} {} in 100 h", wording::listed(&slopes), plot::trend::unit(trend));
     (!slopes.is_empty()).then(|| ("Before that".to_owned(), words.into()))
 }
 
