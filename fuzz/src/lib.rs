@@ -3,6 +3,10 @@
 //! The fuzz targets call these with whatever the fuzzer thinks of; a plain test calls them with every file in
 //! `fuzz/seeds/`. Each checks more than that nothing panics: what came in must go out the same.
 
+mod recordings;
+
+pub use recordings::{recording, tone};
+
 use exchange::{
     jsonl,
     sheet::{Ground, Mapping, Table, dry_run_as_json, dry_run_as_text, guess, questions, read_sheet},

@@ -43,6 +43,16 @@ fn hostile_facts() {
     assert!(feed("wire_fact", doors::wire_fact) >= 40);
 }
 
+#[test]
+fn hostile_recordings() {
+    assert!(feed("recording", doors::recording) >= 24);
+}
+
+#[test]
+fn hostile_tones() {
+    assert!(feed("tone", doors::tone) >= 10);
+}
+
 /// Sizes that no seed should have: refused, and at once.
 #[test]
 fn hostile_sizes() {

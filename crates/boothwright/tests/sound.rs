@@ -202,7 +202,6 @@ fn off_words_on_the_command_line_are_refused_with_what_would_be_right() {
         (&["sound", "flutter", "m.wav", "--fps", "400"], "frames a second"),
         (&["sound", "flutter", "m.wav", "--log"], "--machine"),
         (&["sound", "flutter", "m.wav", "--plot", "m.bmp"], ".svg"),
-        (&["sound", "buzztrack", "m.wav", "--plot", "m.svg"], "no picture"),
         (&["sound", "make", "n.wav", "--line", "two"], "1.9:0.2%"),
         (&["sound", "make", "n.wav", "--tone", "90000"], "tone"),
         (&["sound", "make", "n.wav", "--seconds", "0"], "length"),

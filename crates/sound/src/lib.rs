@@ -23,5 +23,5 @@ pub use flutter::{
     measure_flutter,
 };
 pub use options::FlutterRequest;
-pub use recording::Source;
+pub use recording::{ReadThrough, Source, read_through};
 pub use weighting::{WEIGHTING, WeightingRow};

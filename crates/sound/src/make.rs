@@ -1,4 +1,9 @@
-//! Makes test signals of known truth: a tone with flutter lines, level modulation, noise, splices and drop-outs.
+//! Makes test signals of known truth: the tones of a test film with flutter lines, level modulation, noise, hum,
+//! splices and drop-outs.
+
+mod film;
+
+pub use film::{MULTI_FREQUENCY, MadeStep, MadeTone, focus, multi_frequency};
 
 use crate::SoundError;
 pub use crate::recording::Sample;
@@ -27,6 +32,15 @@ pub struct MadeLevel {
     pub depth: Percent,
 }
 
+/// A line of hum, which follows the mains and not the film.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MadeHum {
+    /// Frequency.
+    pub hz: Hertz,
+    /// Peak level below full scale.
+    pub level: Decibels,
+}
+
 /// A signal that can be made. Everything is known, so that a reading of it can be judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Made {
@@ -38,6 +52,8 @@ pub struct Made {
     pub length: Seconds,
     /// The tone on the film.
     pub tone: Hertz,
+    /// What else the film carries than that one tone from beginning to end: its stretches, one after the other.
+    pub steps: Vec<MadeStep>,
     /// Peak level of the tone below full scale (a negative number).
     pub level: Decibels,
     /// Error of the mean speed.
@@ -50,6 +66,8 @@ pub struct Made {
     pub levels: Vec<MadeLevel>,
     /// White noise below the tone, root mean square to root mean square; none for no noise.
     pub noise: Option<Decibels>,
+    /// Hum.
+    pub hum: Vec<MadeHum>,
     /// Where the phase jumps by a random amount while the level dips for 10 ms.
     pub splices: Vec<Seconds>,
     /// Where the level falls away, and for how long.
@@ -70,12 +88,14 @@ impl Default for Made {
             sample: Sample::I16,
             length: Seconds::new(60.0),
             tone: Hertz::new(3150.0),
+            steps: Vec::new(),
             level: Decibels::new(-12.0),
             speed_error: Percent::new(0.0),
             drift_per_minute: Percent::new(0.0),
             lines: Vec::new(),
             levels: Vec::new(),
             noise: None,
+            hum: Vec::new(),
             splices: Vec::new(),
             drop_outs: Vec::new(),
             run_up: None,
@@ -102,11 +122,11 @@ impl Made {
             );
         }
         let highest = f64::from(self.rate) * 0.45;
-        if !(self.tone.hertz() >= 20.0 && self.tone.hertz() <= highest) {
-            return bad(
-                format!("a tone of {} cannot be made", self.tone),
-                "give 20 Hz to 0.45 of the sample rate",
-            );
+        let steps = self.steps.iter().flat_map(|step| &step.tones).map(|tone| tone.hz);
+        let mut tones = std::iter::once(self.tone).chain(steps).chain(self.hum.iter().map(|hum| hum.hz));
+        if let Some(tone) = tones.find(|tone| !(20.0..=highest).contains(&tone.hertz())) {
+            let right = "give 20 Hz to 0.45 of the sample rate";
+            return bad(format!("a tone of {tone} cannot be made"), right);
         }
         if !(self.level.decibels() <= 0.0 && self.level.decibels() >= -100.0) {
             return bad(format!("a level of {} cannot be made", self.level), "give -100 to 0 dB");
@@ -117,11 +137,13 @@ impl Made {
             .all(|l| l.rate.hertz() > 0.0 && l.depth.abs().percent() < 50.0 && l.phase.is_finite())
             && self.levels.iter().all(|l| l.rate.hertz() > 0.0 && (0.0..=100.0).contains(&l.depth.percent()))
             && self.speed_error.abs().percent() < 50.0
-            && self.drift_per_minute.abs().percent() < 50.0;
+            && self.drift_per_minute.abs().percent() < 50.0
+            && self.hum.iter().all(|hum| hum.level.decibels() <= 0.0)
+            && self.steps.iter().all(MadeStep::is_sound);
         if !finite {
             return bad(
-                "a deviation cannot be made".to_owned(),
-                "rates lie above 0 Hz, depths and errors under 50 %",
+                "a deviation or a level cannot be made".to_owned(),
+                "rates lie above 0 Hz, depths and errors under 50 %, hum at or below 0 dB",
             );
         }
         Ok(())
@@ -187,33 +209,57 @@ struct Maker<'m> {
     noise: Noise,
     noise_size: f64,
     amplitude: f64,
+    /// How much film each splice takes away, in seconds.
     jumps: Vec<f64>,
+    /// The stretch that plays: its number, and when it ends.
+    step: (usize, f64),
 }
 
 impl<'m> Maker<'m> {
     fn new(made: &'m Made) -> Self {
         let mut noise = Noise::new(made.seed);
-        let amplitude = 10_f64.powf(made.level.decibels() / 20.0);
+        let amplitude = film::amplitude(made.level);
         let noise_size = made
             .noise
             .map_or(0.0, |below| amplitude / 2_f64.sqrt() * 10_f64.powf(-below.decibels().abs() / 20.0));
-        let jumps = made.splices.iter().map(|_| noise.even()).collect();
-        Self { made, noise, noise_size, amplitude, jumps }
+        let jumps = made.splices.iter().map(|_| noise.even() / made.tone.hertz()).collect();
+        let first = made.steps.first().map_or(0.0, |step| step.lasts.seconds());
+        Self { made, noise, noise_size, amplitude, jumps, step: (0, first) }
     }
 
     fn sample(&mut self, n: u64) -> f64 {
         let t = n as f64 / f64::from(self.made.rate);
         let hiss = if self.noise_size > 0.0 { self.noise_size * self.noise.normal() } else { 0.0 };
+        let rest = hiss + self.hum(t);
         let since = t - self.made.silence_before.seconds();
         if since < 0.0 {
-            return hiss;
+            return rest;
         }
-        let turns = self.turns(since) + self.jumped(t);
-        self.amplitude * self.level(t) * (TAU * turns.fract()).sin() + hiss
+        let film = self.film(since) + self.jumped(t);
+        let tones = self.tones(since, film);
+        self.amplitude * self.level(t) * tones + rest
     }
 
-    /// Turns of the tone up to a time: the integral of the speed, in closed form.
-    fn turns(&self, t: f64) -> f64 {
+    /// The tones that sound, at a moment and a place of the film; both in seconds.
+    fn tones(&mut self, since: f64, film: f64) -> f64 {
+        let wave = |hz: Hertz| (TAU * (hz.hertz() * film).fract()).sin();
+        while since >= self.step.1 {
+            let Some(next) = self.made.steps.get(self.step.0 + 1) else { break };
+            self.step = (self.step.0 + 1, self.step.1 + next.lasts.seconds());
+        }
+        match self.made.steps.get(self.step.0) {
+            Some(step) => step.tones.iter().map(|tone| tone.amplitude() * wave(tone.hz)).sum(),
+            None => wave(self.made.tone),
+        }
+    }
+
+    fn hum(&self, t: f64) -> f64 {
+        let line = |hum: &MadeHum| film::amplitude(hum.level) * (TAU * (hum.hz.hertz() * t).fract()).sin();
+        self.made.hum.iter().map(line).sum()
+    }
+
+    /// Film that has passed up to a time, in seconds at its own speed: the integral of the speed, in closed form.
+    fn film(&self, t: f64) -> f64 {
         let made = self.made;
         let middle = made.length.seconds() / 2.0;
         let drift = made.drift_per_minute.as_fraction() / 60.0;
@@ -227,7 +273,7 @@ impl<'m> Maker<'m> {
             // Speed 1 - exp(-t/c): the film lags behind by c (1 - exp(-t/c)).
             time -= constant * (1.0 - (-t / constant).exp());
         }
-        made.tone.hertz() * time
+        time
     }
 
     fn jumped(&self, t: f64) -> f64 {

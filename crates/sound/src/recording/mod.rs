@@ -14,6 +14,44 @@ pub(crate) use wav::header;
 pub trait Source: Read + Seek + Send + Sync {}
 impl<T: Read + Seek + Send + Sync> Source for T {}
 
+/// What a recording turned out to be once all of it was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadThrough {
+    /// Samples of each channel a second.
+    pub rate_hz: u32,
+    /// Channels.
+    pub channels: usize,
+    /// Samples of each channel.
+    pub frames: u64,
+    /// What was odd about the file but did not keep it from being read.
+    pub oddities: Vec<String>,
+}
+
+/// Frames that are handed on at a time.
+const FRAMES_AT_ONCE: usize = 4096;
+
+/// Reads a recording from its beginning to its end and hands on its samples, interleaved, full scale 1.
+///
+/// # Errors
+/// Says why it cannot be read on: no recording, a damaged header, a sample that is no number.
+pub fn read_through(
+    source: &mut dyn Source,
+    each: &mut dyn FnMut(&[f32]),
+) -> Result<ReadThrough, SoundError> {
+    let mut recording = Recording::open(source)?;
+    let (mut samples, mut frames) = (Vec::new(), 0);
+    loop {
+        let got = recording.read(FRAMES_AT_ONCE, &mut samples)?;
+        if got == 0 {
+            break;
+        }
+        frames += got as u64;
+        each(&samples);
+    }
+    let (rate_hz, channels) = (recording.rate_hz, recording.channels);
+    Ok(ReadThrough { rate_hz, channels, frames, oddities: recording.oddities() })
+}
+
 /// A recording that is being read from its beginning.
 pub(crate) struct Recording<'s> {
     inner: Inner<'s>,

@@ -47,6 +47,9 @@ const EXTENSIBLE: u16 = 0xFFFE;
 /// Size that a recorder writes while it does not know how long the recording will be.
 const UNKNOWN_SIZE: u32 = u32::MAX;
 
+/// Chunks that may stand before the samples; no recorder writes so many.
+const MOST_CHUNKS: usize = 10_000;
+
 pub(super) fn looks_like_wav(first: &[u8; 12]) -> bool {
     matches!(&first[..4], b"RIFF" | b"RF64" | b"BW64") && &first[8..] == b"WAVE"
 }
@@ -77,7 +80,7 @@ impl<'s> Wav<'s> {
         let mut format = None;
         let mut long_data = None;
         let mut at = 12;
-        loop {
+        for _ in 0..MOST_CHUNKS {
             let (id, size) = chunk_head(source, at)?;
             match &id {
                 b"fmt " => format = Some(read_format(source, at, size)?),
@@ -95,6 +98,7 @@ impl<'s> Wav<'s> {
             // Chunks begin at even offsets.
             at += 8 + u64::from(size) + u64::from(size & 1);
         }
+        Err(SoundError::BadHeader { at, why: format!("no samples come after {MOST_CHUNKS} chunks") })
     }
 
     fn at_data(

@@ -34,7 +34,7 @@ enum What {
     Buzztrack(chain::BuzzTrack),
     /// Where a quantity of a machine is heading, and before which showing to act
     Trend(trend::Trend),
-    /// Make a test signal with known flutter, noise and splices
+    /// Make the recording of a test film with known faults: flutter, response, hum, noise, splices
     Make(Box<make::Make>),
 }
 
