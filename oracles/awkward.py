@@ -171,6 +171,8 @@ class Story:
             self.nonsense: 1.5,
             self.person_changed: 2,
             self.released: 1.5,
+            self.fitness_contested: 1.5,
+            self.roles_contested: 1,
         }
         self.dice.choices(list(acts), list(acts.values()))[0](ms)
 
@@ -335,6 +337,58 @@ class Story:
     def person_changed(self, ms):
         body = {"person": "bo", "name": "Bo", "role": self.dice.choice(["technician", "operator"])}
         self.say(ms, "person-added", body)
+
+    def fitness_contested(self, ms):
+        """Whether a machine may run, written and settled by people who may decide it and people who may not."""
+        dice, machine = self.dice, self.machine()
+
+        def decision():
+            fitness = dice.choices(["danger", "fit", "limited"], [4, 4, 1])[0]
+            elsewhere = dice.random() < 0.1
+            return {"machine": self.machine() if elsewhere else machine, "fitness": fitness, "why": "looked at"}
+
+        known = []
+        for _ in range(dice.randint(2, 7)):
+            ms += dice.randint(0, 3) * 3_600_000
+            more = {"later_ms": dice.choice([0, 1_000, 3 * 3_600_000]), "precision": "minute"}
+            if not known or dice.random() < 0.25:
+                kind = dice.choices(["fitness-set", "ran"], [4, 1])[0]
+                body = decision() if kind == "fitness-set" else {"machine": machine, "run": "test", "hours": 0.25}
+                known.append(self.say(ms, kind, body, **more))
+                continue
+            entry = dice.choice(known)
+            if dice.random() < 0.45:
+                known.append(self.say(ms, "withdraws", {"entry": entry.id, "why": "not so"}, **more))
+                continue
+            body = {"entry": entry.id, "kind": "fitness-set", "version": 1, "with": decision()}
+            if dice.random() < 0.2:
+                at = self.pen.when(ms - dice.randint(-1, 30) * 3_600_000)
+                body["happened"] = {"unix_ms": at.ms, "offset_s": at.offset_s, "precision": "minute"}
+            known.append(self.say(ms, "corrects", body, **more))
+
+    def roles_contested(self, ms):
+        """Roles given, corrected and taken back by people who may and people who may not; then a release."""
+        dice, machine = self.dice, self.machine()
+
+        def role():
+            role = dice.choice(["technician", "operator", "keeper"])
+            person = dice.choice(["bo", "cy", "dee", "eve"])
+            return {"person": person, "name": person.title(), "role": role}
+
+        known = [self.say(ms, "fitness-set", {"machine": machine, "fitness": "danger", "why": "smoke"})]
+        for _ in range(dice.randint(1, 5)):
+            ms += dice.randint(0, 2) * 3_600_000
+            more = {"later_ms": dice.choice([0, 1_000, 3 * 3_600_000]), "precision": "minute"}
+            entry, way = dice.choice(known), dice.choices(["says", "corrects", "withdraws"], [4, 4, 2])[0]
+            if way == "says":
+                known.append(self.say(ms, "person-added", role(), **more))
+            elif way == "corrects":
+                body = {"entry": entry.id, "kind": "person-added", "version": 1, "with": role()}
+                known.append(self.say(ms, "corrects", body, **more))
+            else:
+                known.append(self.say(ms, "withdraws", {"entry": entry.id, "why": "not so"}, **more))
+        fit = {"machine": machine, "fitness": "fit", "why": "mended"}
+        self.say(ms + 3_600_000, "fitness-set", fit, precision="minute", later_ms=dice.choice([0, 4 * 3_600_000]))
 
     def machine_comes_or_goes(self, ms):
         machine = self.machine()

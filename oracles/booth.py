@@ -10,7 +10,8 @@ from datetime import date, datetime, time
 from itertools import accumulate
 
 import form
-from entries import When, moment
+from entries import When, moment, settled
+from whose import Judged
 
 MS_PER_HOUR = 3_600_000
 MS_PER_DAY = 86_400_000
@@ -247,14 +248,15 @@ def is_showing_length(minutes):
 
 
 class Booth:
-    """The booth after all lines."""
+    """The booth after all entries."""
 
-    def __init__(self, lines):
-        self.lines = lines
+    def __init__(self, entries):
+        self.judged = judged = Judged(entries)
+        lines = settled(entries, judged.counts)
         self.machines = {}
         self.parts = {}
         self.showings = {}
-        self.roles = {}
+        self.roles = judged.roles
         self.waiting = []
         self.zone, self.night_ends = "UTC", time(5)
         known = [(place, line) for place, line in enumerate(lines) if form.can_be_read(line)]
@@ -274,22 +276,14 @@ class Booth:
                 deed.clocks = machine.clocks(deed.place, deed.at.ms)
 
     def first_look(self, place, line):
-        """Machines and roles are known from the first line on."""
+        """Machines are known from the first line on."""
         if line.kind == "machine-added" and line.body["machine"] not in self.machines:
             body = line.body
             self.machines[body["machine"]] = Machine(body["machine"], body["machine_type"], line.at, place, body)
-        elif line.kind == "person-added":
-            self.roles.setdefault(line.body["person"], []).append((line.at.ms, line.body["role"]))
 
     def machine_of(self, body):
         """The machine that an entry names; nothing happens to one that nobody added."""
         return self.machines.get(body["machine"])
-
-    def role_of(self, line):
-        """The role of whoever wrote what stands, when it was written; before the first word about them, that word."""
-        known = self.roles.get(line.said_by, [])
-        before = [role for ms, role in known if ms <= line.recorded_ms]
-        return before[-1] if before else (known[0][1] if known else None)
 
     # ---- booth and machines
 
@@ -320,7 +314,7 @@ class Booth:
         if not machine:
             return
         lifts = machine.fitness == "danger" and body["fitness"] != "danger"
-        if not lifts or self.role_of(line) == "technician":
+        if not lifts or self.roles.at(line.said_by, line.recorded_ms) == "technician":
             machine.fitness = body["fitness"]
 
     def on_machine_event(self, place, line, body):
@@ -566,11 +560,6 @@ def power_of_ten_above(figure):
     while top <= figure and top < 1e12:
         top *= 10
     return top
-
-
-def fold(lines):
-    """Lines in order → the booth."""
-    return Booth(lines)
 
 
 def now_of(text, zone):

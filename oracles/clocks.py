@@ -1,7 +1,7 @@
 """The machine clocks, added up a second time and compared with `boothwright machines NAME --json`."""
 
 from booth import Booth
-from entries import read_file, settled
+from entries import read_file
 from report import Check
 
 HOURS_WITHIN = 1e-6
@@ -21,10 +21,7 @@ def compare(check, where, machine, said):
     for key, read in HOURS.items():
         check.near("clocks", f"{where} {key}", read(clocks), said["clocks"][key], HOURS_WITHIN)
     check.same("strikes", where, clocks.strikes, said["clocks"]["strikes"])
-    # Who may settle a danger (docs/fold.md, rows on danger and roles) is not reckoned here yet, so only the demo booths,
-    # in which nobody corrects or withdraws one, are compared.
-    if where.startswith("demo"):
-        check.same("decisions on fitness", where, machine.fitness, said["fitness"])
+    check.same("decisions on fitness", where, machine.fitness, said["fitness"])
     check.met["stretched or shrunk"] += any(run.times != 1.0 for run in machine.runs)
     check.met["spread"] += bool(machine.spreads)
     check.met["rewinding"] += clocks.rewinding > 0
@@ -34,9 +31,12 @@ def run(program, booths, _kinds):
     """Every machine of every booth."""
     check = Check("clocks")
     for made in booths:
-        booth = Booth(settled(read_file(made.export)))
+        booth = Booth(read_file(made.export))
+        check.met["a settlement that does not count"] += bool(booth.judged.refused)
+        check.met["a role that its writer may not give"] += bool(booth.judged.refused_roles)
         for machine in booth.machines.values():
             said = program.json("machines", machine.id, data=made.data)
             compare(check, f"{made.name}, {machine.id}", machine, said)
     check.must_meet("stretched or shrunk", "spread", "rewinding")
+    check.must_meet("a settlement that does not count", "a role that its writer may not give")
     return check

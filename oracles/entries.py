@@ -159,12 +159,12 @@ class Line:
 SETTLERS = ("corrects", "withdraws")
 
 
-def settled(entries):
-    """The lines that count, in the order of the fold."""
+def settled(entries, counts):
+    """The lines that count, in the order of the fold, by the settlements with some ids."""
     by_id = {entry.id: entry for entry in entries}
     named_by = {}
     for entry in by_id.values():
-        if entry.kind in SETTLERS and entry.version == 1 and entry.body["entry"] != entry.id:
+        if entry.kind in SETTLERS and entry.version == 1 and entry.id in counts:
             named_by.setdefault(entry.body["entry"], []).append(entry)
     in_rings = rings(named_by, by_id)
     effects = Effects(named_by, in_rings)

@@ -76,10 +76,12 @@ pub struct Booth {
 /// Why not everybody may correct or withdraw an entry.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum Guard {
-    /// By it a machine is dangerous: a technician's to settle.
+    /// On it hangs whether a machine is dangerous: a technician's to settle.
     Danger,
-    /// By it somebody has a role: for those in charge to settle.
+    /// By it somebody has a role: for those in charge to settle, and only by a correction about a person.
     Person,
+    /// It takes back something about a person: for those in charge to take back in turn.
+    PersonTakenBack,
 }
 
 /// Name and customs of the booth.

@@ -52,14 +52,14 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     let mut changed = Vec::new();
     let index = settle::Index::of(&mut entries, scan.ids_rise, &mut changed, &mut queries);
     let count = index.len(&entries);
-    let guarded = guard::guarded(&entries, &scan.watched, &scan.settlements);
-    let settlements = guard::that_count(&entries, &scan.watched, &scan.settlements, &guarded, &mut queries);
-    let sayings = settle::settle(&mut entries, &settlements, &index, &mut changed, &mut queries);
+    let judged = guard::judge(&entries, &scan.watched, &scan.settlements, &index, &mut queries);
+    let sayings = settle::settle(&mut entries, &judged.settlements, &index, &mut changed, &mut queries);
     for place in changed {
         scan.stubs[place] = Stub::of(&entries[place], place, &mut scan.names);
     }
     line::put_in_order(&mut scan.stubs, &entries);
-    let (mut folding, places) = begin(&scan, &entries, &sayings, queries);
+    let (mut folding, places) = begin(&scan, &entries, queries);
+    folding.roles = judged.roles;
     for stub in &scan.stubs {
         let entry = &mut entries[stub.entry as usize];
         let line = line_of(entry, &sayings);
@@ -69,26 +69,18 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     folding.settle_pending();
     folding.ask_about_overlaps();
     folding.stop_work();
-    let Folding { mut booth, queries, roles, .. } = folding;
+    let Folding { mut booth, queries, .. } = folding;
     booth.queries = queries.in_order();
-    booth.guarded = guarded;
-    booth.roles_given = roles.given;
+    booth.guarded = judged.guarded;
+    booth.roles_given = judged.given;
     Folded { booth, entries: count }
 }
 
 /// Makes the booth as it stood before the first entry, with all machines in it, and says where each stands.
-fn begin(
-    scan: &Scan,
-    entries: &[Entry],
-    sayings: &Sayings,
-    mut queries: Queries,
-) -> (Folding, Vec<Option<usize>>) {
+fn begin(scan: &Scan, entries: &[Entry], mut queries: Queries) -> (Folding, Vec<Option<usize>>) {
     let mut plans = clock_plan::plans(&scan.stubs, entries, scan.names.len(), &mut queries);
     let mut folding = Folding { queries, ..Folding::default() };
     let mut places = vec![None; plans.len()];
-    let people = scan.stubs.iter().filter(|stub| stub.touch() == Touch::Person);
-    let people = people.map(|stub| &entries[stub.entry as usize]);
-    folding.roles = guard::Roles::of(people, &|id| sayings.contains_key(&id));
     for stub in scan.stubs.iter().filter(|stub| stub.touch() == Touch::Enters) {
         let entry = &entries[stub.entry as usize];
         match (&entry.fact, stub.machine()) {

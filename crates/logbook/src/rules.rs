@@ -71,17 +71,38 @@ pub fn gained_by_rolling_over(last: Hours, new: Hours) -> Hours {
     Hours::new(top) - last + new
 }
 
-/// Returns whether somebody may write that a person is there with a role.
+/// What an entry about a person does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Giving {
+    /// It gives the role that it names.
+    Gives,
+    /// It gives none: the person has that role already, and only the name is new.
+    Names,
+    /// Its writer may not give that role.
+    Refused,
+}
+
+/// Returns what an entry about a person does, by the roles that people have been given.
 ///
 /// Anybody may add an operator. Who keeps the booth or is a technician gives the other roles, though not to
 /// themselves; while nobody is in charge yet anybody may, or no booth could begin. Common practice, no source.
-pub(crate) fn may_give_role(by: &PersonId, given: &BTreeMap<PersonId, Role>, fact: &PersonAdded) -> bool {
-    let before = given.get(&fact.person).copied();
-    let in_charge = matches!(given.get(by), Some(Role::Keeper | Role::Technician));
-    let changes_nothing = before == Some(fact.role);
-    let new_operator = before.is_none() && fact.role == Role::Operator;
+pub(crate) fn giving(
+    by: &PersonId,
+    fact: &PersonAdded,
+    somebody_in_charge: bool,
+    given: impl Fn(&PersonId) -> Option<Role>,
+) -> Giving {
+    let before = given(&fact.person);
+    let in_charge = matches!(given(by), Some(Role::Keeper | Role::Technician));
     let raises_self = *by == fact.person && fact.role != Role::Operator;
-    !somebody_in_charge(given) || changes_nothing || new_operator || (in_charge && !raises_self)
+    let new_operator = before.is_none() && fact.role == Role::Operator;
+    if !somebody_in_charge || (in_charge && !raises_self) || new_operator {
+        Giving::Gives
+    } else if before == Some(fact.role) {
+        Giving::Names
+    } else {
+        Giving::Refused
+    }
 }
 
 /// Returns whether anybody keeps the booth or is a technician, by the roles last given.

@@ -6,7 +6,7 @@ use crate::{
     booth::Guard,
     fact::{Fitness, PersonAdded, Role},
     ids::PersonId,
-    rules::{may_give_role, somebody_in_charge},
+    rules::{Giving, giving, somebody_in_charge},
 };
 
 const TECHNICIAN: &str =
@@ -15,37 +15,50 @@ const KEEPER: &str = "the keeper writes who has which role, and nobody gives the
 
 /// Checks that somebody may write this.
 pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
-    match (&draft.fact, draft.fact.settles().and_then(|target| booth.guarded.get(&target))) {
-        (_, Some(Guard::Danger)) => must(booth.is_technician(&draft.by), || {
+    let target = draft.fact.settles().and_then(|target| booth.guarded.get(&target)).copied();
+    match &draft.fact {
+        Fact::PersonAdded(fact) => gives_role(booth, &draft.by, fact),
+        Fact::Corrects(corrects) => {
+            may_settle(booth, &draft.by, target)?;
+            corrected(booth, &draft.by, target, &corrects.with)
+        }
+        Fact::Withdraws(_) => may_settle(booth, &draft.by, target),
+        _ => Ok(()),
+    }
+}
+
+fn may_settle(booth: &Booth, by: &PersonId, target: Option<Guard>) -> Checked {
+    match target {
+        Some(Guard::Danger) => must(booth.is_technician(by), || {
+            let name = booth.person_name(by);
             let what = format!(
-                "by this entry a machine is quarantined as dangerous, and {} is no technician of this booth",
-                booth.person_name(&draft.by)
+                "whether a machine is quarantined as dangerous hangs on this entry, and {name} is no technician of this booth"
             );
             Refusal::new("entry", what, TECHNICIAN)
         }),
-        (_, Some(Guard::Person)) => in_charge(booth, &draft.by),
-        (Fact::Corrects(corrects), None) => match &*corrects.with {
-            Fact::FitnessSet(fact) => {
-                let danger = booth
-                    .machines
-                    .get(&fact.machine)
-                    .is_some_and(|machine| machine.fitness.fitness == Fitness::Danger);
-                must(!danger || fact.fitness == Fitness::Danger || booth.is_technician(&draft.by), || {
-                    let what = format!("{} is quarantined as dangerous", booth.machine_name(&fact.machine));
-                    Refusal::new("fitness", what, TECHNICIAN)
-                })
-            }
-            Fact::PersonAdded(_) => in_charge(booth, &draft.by),
-            _ => Ok(()),
-        },
-        _ => Ok(()),
-    }?;
-    match &draft.fact {
-        Fact::PersonAdded(fact) => gives_role(booth, &draft.by, fact),
-        Fact::Corrects(corrects) => match &*corrects.with {
-            Fact::PersonAdded(fact) => gives_role(booth, &draft.by, fact),
-            _ => Ok(()),
-        },
+        Some(Guard::Person | Guard::PersonTakenBack) => in_charge(booth, by),
+        None => Ok(()),
+    }
+}
+
+/// Checks what a correction wants to say.
+fn corrected(booth: &Booth, by: &PersonId, target: Option<Guard>, with: &Fact) -> Checked {
+    let person = if let Fact::PersonAdded(fact) = with { Some(fact) } else { None };
+    let about_a_person = matches!(target, Some(Guard::Person | Guard::PersonTakenBack));
+    must(person.is_some() == about_a_person && target != Some(Guard::PersonTakenBack), || {
+        let what = "only an entry about a person is corrected into one about a person, and into nothing else";
+        Refusal::new("entry", what, "withdraw what is wrong and write a new entry")
+    })?;
+    match with {
+        Fact::PersonAdded(fact) => gives_role(booth, by, fact),
+        Fact::FitnessSet(fact) => {
+            let machine = booth.machines.get(&fact.machine);
+            let danger = machine.is_some_and(|machine| machine.fitness.fitness == Fitness::Danger);
+            must(!danger || fact.fitness == Fitness::Danger || booth.is_technician(by), || {
+                let what = format!("{} is quarantined as dangerous", booth.machine_name(&fact.machine));
+                Refusal::new("fitness", what, TECHNICIAN)
+            })
+        }
         _ => Ok(()),
     }
 }
@@ -60,7 +73,8 @@ fn in_charge(booth: &Booth, by: &PersonId) -> Checked {
 }
 
 fn gives_role(booth: &Booth, by: &PersonId, fact: &PersonAdded) -> Checked {
-    must(may_give_role(by, &booth.roles_given, fact), || {
+    let role = |person: &PersonId| booth.roles_given.get(person).copied();
+    must(giving(by, fact, somebody_in_charge(&booth.roles_given), role) != Giving::Refused, || {
         let what = format!("{} may not give {} this role", booth.person_name(by), fact.name);
         Refusal::new("role", what, KEEPER)
     })

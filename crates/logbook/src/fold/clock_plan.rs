@@ -74,7 +74,7 @@ pub(super) fn plans(
     let mut plans = vec![ClockPlan::default(); machines];
     for stub in stubs {
         let touch = stub.touch();
-        let (Some(machine), false) = (stub.machine(), matches!(touch, Touch::Other | Touch::Person)) else {
+        let (Some(machine), false) = (stub.machine(), touch == Touch::Other) else {
             continue;
         };
         let plan = &mut plans[machine];

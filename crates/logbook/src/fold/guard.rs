@@ -1,196 +1,155 @@
 //! Whose word counts: who may give roles, and who may take back that a machine is dangerous.
 //!
 //! The gate refuses such entries where they are written; entries that come from another logbook meet the same rules
-//! here. Who has which role is found out first, from the entries about people in the order in which they were written.
+//! here, before anything else is settled. `docs/fold.md`, "Whose word counts", is what this follows.
 
-use super::queries::Queries;
+mod fitness;
+mod matters;
+mod people;
+
+use super::{queries::Queries, settle::Index};
 use crate::{
     Entry, Fact,
     booth::Guard,
     fact::{Fitness, PersonAdded, Role},
     ids::{EntryId, PersonId},
-    rules::{may_give_role, somebody_in_charge},
 };
-use rustc_hash::{FxHashMap, FxHashSet};
+use matters::Matter;
+pub(super) use people::Roles;
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
-/// Which role each person had from when on, in order of time.
-#[derive(Debug, Default)]
-pub(super) struct Roles {
-    held: FxHashMap<PersonId, Vec<(i64, Role)>>,
-    /// The role last given to each person, in the order of writing: by it somebody may give roles.
+/// Of the settlements of one matter that are judged one by one, so many count at most: no honest logbook comes near,
+/// and a hostile one cannot hold up the fold.
+const MOST_JUDGED: usize = 200;
+
+/// What the first look at roles and danger finds out.
+pub(super) struct Judged {
+    /// Places of the settlements that count.
+    pub settlements: Vec<usize>,
+    /// Who has which role when.
+    pub roles: Roles,
+    /// The role last given to each person.
     pub given: BTreeMap<PersonId, Role>,
-    /// Entries that give a role which their writer may not give.
-    pub refused: FxHashSet<EntryId>,
+    /// Entries that not everybody may settle.
+    pub guarded: BTreeMap<EntryId, Guard>,
 }
 
-impl Roles {
-    /// Hears the entries about people, in the order in which they were written; corrected ones were judged before.
-    pub fn of<'e>(entries: impl Iterator<Item = &'e Entry>, corrected: &dyn Fn(EntryId) -> bool) -> Self {
-        let mut people: Vec<(&Entry, &PersonAdded)> =
-            entries.filter_map(|entry| Some((entry, person_in(&entry.fact)?))).collect();
-        // Of several in the same instant, as when a booth begins, those who write of themselves come first.
-        people.sort_by_key(|(entry, fact)| (entry.recorded.unix_ms, entry.by != fact.person, entry.id));
-        let mut roles = Self::default();
-        for (entry, fact) in people {
-            roles.hear(entry, fact, corrected(entry.id));
-        }
-        for held in roles.held.values_mut() {
-            held.sort_by_key(|(from, _)| *from);
-        }
-        roles
-    }
+/// Why a settlement does not count.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Refused {
+    /// It would make a person of something else, or something else of a person.
+    NotAPerson,
+    /// Its writer may not say who has which role.
+    NotInCharge,
+    /// By it a machine would come out of danger, and its writer is no technician.
+    NoTechnician,
+}
 
-    fn hear(&mut self, entry: &Entry, fact: &PersonAdded, corrected: bool) {
-        let before = self.given.get(&fact.person).copied();
-        let may = corrected || may_give_role(&entry.by, &self.given, fact);
-        let role = if may { fact.role } else { before.unwrap_or(Role::Operator) };
-        if !may {
-            self.refused.insert(entry.id);
-        }
-        self.given.insert(fact.person.clone(), role);
-        self.held.entry(fact.person.clone()).or_default().push((entry.happened.unix_ms, role));
+/// Judges every settlement, and asks about those that do not count.
+pub(super) fn judge(
+    entries: &[Entry],
+    watched: &[usize],
+    settlements: &[usize],
+    index: &Index,
+    queries: &mut Queries,
+) -> Judged {
+    // One that came twice was silenced at one of its places.
+    let watched: Vec<usize> =
+        watched.iter().copied().filter(|place| is_watched(&entries[*place].fact)).collect();
+    let matters = matters::that_matter(entries, settlements, index);
+    let mut refused: FxHashMap<usize, Refused> = settlements
+        .iter()
+        .copied()
+        .filter(|place| person_in_correction(&entries[*place]).is_some())
+        .map(|place| (place, Refused::NotAPerson))
+        .collect();
+    let people = watched.iter().copied().filter(|place| person_in(&entries[*place].fact).is_some());
+    let (roles, given) = people::judge(entries, people, &matters, &mut refused);
+    for matter in matters.iter().filter(|matter| !matter.about_a_person) {
+        fitness::judge(entries, matter, &roles, &mut refused);
     }
+    let guarded = guarded(entries, &watched, &matters, &roles);
+    for (place, why) in &refused {
+        ask(&entries[*place], *why, queries);
+    }
+    let counts = |place: &usize| !refused.contains_key(place);
+    Judged { settlements: settlements.iter().copied().filter(counts).collect(), roles, given, guarded }
+}
 
-    /// Returns the role that somebody had at a time, in milliseconds.
-    ///
-    /// Before the first entry about a person the role in that entry counts.
-    pub fn at(&self, person: &PersonId, when: i64) -> Option<Role> {
-        let held = self.held.get(person)?;
-        let known = held.partition_point(|(from, _)| *from <= when);
-        held.get(known.saturating_sub(1)).map(|(_, role)| *role)
-    }
+/// Returns whether a fact is one that not everybody may settle, whatever is written about it.
+pub(super) fn is_watched(fact: &Fact) -> bool {
+    matches!(fact, Fact::PersonAdded(_)) || says_danger(fact)
+}
+
+fn says_danger(fact: &Fact) -> bool {
+    matches!(fact, Fact::FitnessSet(fact) if fact.fitness == Fitness::Danger)
 }
 
 fn person_in(fact: &Fact) -> Option<&PersonAdded> {
     if let Fact::PersonAdded(fact) = fact { Some(fact) } else { None }
 }
 
-/// Returns the entries that not everybody may correct or withdraw, with all that settle them.
-pub(super) fn guarded(
+fn person_in_correction(entry: &Entry) -> Option<&PersonAdded> {
+    person_in(correction(entry)?)
+}
+
+/// What a correction wants to say.
+fn correction(entry: &Entry) -> Option<&Fact> {
+    if let Fact::Corrects(corrects) = &entry.fact { Some(&corrects.with) } else { None }
+}
+
+/// Puts entries in the order in which they were written.
+///
+/// Of several in the same instant, as when a booth begins, those who write of themselves come first.
+fn order_of_writing(entry: &Entry) -> (i64, bool, EntryId) {
+    let of_oneself = person_in(&entry.fact).is_some_and(|fact| fact.person == entry.by);
+    (entry.recorded.unix_ms, !of_oneself, entry.id)
+}
+
+/// Returns the entries that not everybody may correct or withdraw: what the gate must know of all this.
+fn guarded(
     entries: &[Entry],
     watched: &[usize],
-    settlements: &[usize],
+    matters: &[Matter],
+    roles: &Roles,
 ) -> BTreeMap<EntryId, Guard> {
-    let either = watched.iter().chain(settlements).map(|place| &entries[*place]);
-    let mut found: BTreeMap<EntryId, Guard> =
-        either.filter_map(|entry| Some((entry.id, guard_of(&entry.fact)?))).collect();
-    // A settlement of a settlement counts as well; each round reaches one further out.
-    loop {
-        let known = found.len();
-        for entry in settlements.iter().map(|place| &entries[*place]) {
-            if let Some(guard) = entry.fact.settles().and_then(|target| found.get(&target).copied()) {
-                found.entry(entry.id).or_insert(guard);
-            }
-        }
-        if found.len() == known {
-            return found;
-        }
-    }
-}
-
-/// Returns whether an entry is one that not everybody may settle, leaving settlements aside.
-pub(super) fn is_watched(fact: &Fact) -> bool {
-    !matches!(fact, Fact::Corrects(_)) && guard_of(fact).is_some()
-}
-
-fn guard_of(fact: &Fact) -> Option<Guard> {
-    match fact {
-        Fact::PersonAdded(_) => Some(Guard::Person),
-        Fact::FitnessSet(fact) if fact.fitness == Fitness::Danger => Some(Guard::Danger),
-        Fact::Corrects(corrects) => guard_of(&corrects.with),
-        _ => None,
-    }
-}
-
-/// Returns the settlements that count; asks about those whose writer may not settle what they settle.
-pub(super) fn that_count(
-    entries: &[Entry],
-    watched: &[usize],
-    settlements: &[usize],
-    guarded: &BTreeMap<EntryId, Guard>,
-    queries: &mut Queries,
-) -> Vec<usize> {
-    let touches = |place: &usize| touched(&entries[*place], guarded);
-    if settlements.iter().all(|place| touches(place).is_none()) {
-        return settlements.to_vec();
-    }
-    let raw = Roles::of(watched.iter().map(|place| &entries[*place]), &|_| false);
-    let people: Vec<usize> =
-        settlements.iter().copied().filter(|place| touches(place) == Some(Guard::Person)).collect();
-    let settled = settled_people(entries, watched, &people, &raw);
-    let may = |place: &usize| {
+    let alone = watched.iter().map(|place| {
         let entry = &entries[*place];
-        match touches(place) {
-            None => true,
-            Some(Guard::Person) => may_settle_person(entry, &raw),
-            Some(Guard::Danger) => settled.at(&entry.by, entry.recorded.unix_ms) == Some(Role::Technician),
+        (entry.id, if says_danger(&entry.fact) { Guard::Danger } else { Guard::Person })
+    });
+    let mut found: BTreeMap<EntryId, Guard> = alone.collect();
+    for matter in matters {
+        let hangs = matter.about_a_person || fitness::hangs_on(entries, matter, roles);
+        for entry in matter.places.iter().map(|place| &entries[*place]).filter(|_| hangs) {
+            let guard = match &entry.fact {
+                _ if !matter.about_a_person => Guard::Danger,
+                Fact::Withdraws(_) => Guard::PersonTakenBack,
+                _ => Guard::Person,
+            };
+            found.insert(entry.id, guard);
         }
-    };
-    for place in settlements.iter().filter(|place| !may(place)) {
-        ask(&entries[*place], touches(place), queries);
     }
-    settlements.iter().copied().filter(may).collect()
+    found
 }
 
-/// What guarded thing a settlement touches.
-fn touched(entry: &Entry, guarded: &BTreeMap<EntryId, Guard>) -> Option<Guard> {
-    let target = entry.fact.settles().filter(|target| *target != entry.id)?;
-    let makes_person = matches!(&entry.fact, Fact::Corrects(own) if person_in(&own.with).is_some());
-    guarded.get(&target).copied().or(makes_person.then_some(Guard::Person))
-}
-
-/// Who has which role once the entries about people are settled.
-fn settled_people(entries: &[Entry], watched: &[usize], settlements: &[usize], raw: &Roles) -> Roles {
-    let counts: Vec<usize> =
-        settlements.iter().copied().filter(|place| may_settle_person(&entries[*place], raw)).collect();
-    let targets: FxHashSet<EntryId> =
-        counts.iter().filter_map(|place| entries[*place].fact.settles()).collect();
-    let is_own = |entry: &Entry| entry.fact.settles() == Some(entry.id);
-    let mut few: Vec<Entry> = if targets.is_empty() {
-        watched.iter().map(|place| entries[*place].clone()).collect()
-    } else {
-        let kept = entries.iter().zip(0..).filter(|(entry, place)| {
-            targets.contains(&entry.id) || counts.contains(place) || person_in(&entry.fact).is_some()
-        });
-        kept.map(|(entry, _)| entry.clone()).collect()
-    };
-    few.retain(|entry| !is_own(entry));
-    few.sort_by_key(|entry| entry.id);
-    let counted = |id: EntryId| counts.iter().any(|place| entries[*place].id == id);
-    let places: Vec<usize> = (0..few.len()).filter(|place| counted(few[*place].id)).collect();
-    let sayings = super::settle::settle(
-        &mut few,
-        &places,
-        &super::settle::Index::InOrder,
-        &mut Vec::new(),
-        &mut Queries::default(),
-    );
-    Roles::of(few.iter(), &|id| sayings.contains_key(&id))
-}
-
-fn may_settle_person(entry: &Entry, raw: &Roles) -> bool {
-    let own = raw.at(&entry.by, entry.recorded.unix_ms);
-    let raises_self = matches!(&entry.fact, Fact::Corrects(corrects)
-        if person_in(&corrects.with).is_some_and(|with|
-            with.person == entry.by && with.role != Role::Operator && Some(with.role) != own));
-    !somebody_in_charge(&raw.given) || (matches!(own, Some(Role::Keeper | Role::Technician)) && !raises_self)
-}
-
-fn ask(entry: &Entry, touched: Option<Guard>, queries: &mut Queries) {
+fn ask(entry: &Entry, why: Refused, queries: &mut Queries) {
     let by = &entry.by;
-    let (what, settle) = if touched == Some(Guard::Danger) {
-        (
+    let (what, settle) = match why {
+        Refused::NoTechnician => (
             format!(
-                "“{by}” is no technician and cannot change or take back that a machine is dangerous; it stays quarantined"
+                "“{by}” is no technician and cannot change or take back what holds a machine in danger; it stays quarantined"
             ),
             "a qualified technician looks at it and writes the release",
-        )
-    } else {
-        (
+        ),
+        Refused::NotInCharge => (
             format!("“{by}” may not settle who has which role; nothing was changed"),
             "the keeper writes who has which role",
-        )
+        ),
+        Refused::NotAPerson => (
+            "only an entry about a person is corrected into one about a person, and into nothing else; nothing was changed".to_owned(),
+            "withdraw what is wrong and write a new entry",
+        ),
     };
     queries.ask(entry.id, entry.happened, None, what, settle);
 }

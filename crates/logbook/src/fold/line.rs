@@ -61,15 +61,12 @@ pub(super) enum Touch {
     Enters,
     /// The machine leaves.
     Leaves,
-    /// A person enters or changes.
-    Person,
     /// Nothing that the first pass needs.
     Other,
 }
 
 impl Touch {
-    const ALL: [Self; 7] =
-        [Self::Film, Self::Rewind, Self::Meter, Self::Enters, Self::Leaves, Self::Person, Self::Other];
+    const ALL: [Self; 6] = [Self::Film, Self::Rewind, Self::Meter, Self::Enters, Self::Leaves, Self::Other];
 }
 
 /// The names of machines, numbered in the order in which they are met.
@@ -101,7 +98,6 @@ impl Stub {
             Fact::MeterRead(_) | Fact::MeterReplaced(_) => (Touch::Meter, 0.0),
             Fact::MachineAdded(_) => (Touch::Enters, 0.0),
             Fact::MachineRetired(_) => (Touch::Leaves, 0.0),
-            Fact::PersonAdded(_) => (Touch::Person, 0.0),
             _ => (Touch::Other, 0.0),
         };
         let machine =

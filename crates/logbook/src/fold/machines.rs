@@ -174,9 +174,8 @@ impl Folding {
 
     /// Somebody writes here from now on.
     pub fn person_added(&mut self, line: &Line, fact: &mut PersonAdded) {
-        let mut role = fact.role;
+        let role = self.roles.at(&fact.person, i64::MAX).unwrap_or(Role::Operator);
         if self.roles.refused.contains(&line.id) {
-            role = self.booth.people.get(&fact.person).map_or(Role::Operator, |there| there.role);
             let what = format!(
                 "“{}” may not make “{}” one who decides; the role stays as it was",
                 line.said_by(),

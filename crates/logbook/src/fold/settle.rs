@@ -45,7 +45,8 @@ impl Index {
         Self::Sorted(kept)
     }
 
-    fn place(&self, id: EntryId, entries: &[Entry]) -> Option<usize> {
+    /// Returns the place of an entry.
+    pub fn place(&self, id: EntryId, entries: &[Entry]) -> Option<usize> {
         match self {
             Self::InOrder => entries.binary_search_by_key(&id, |entry| entry.id).ok(),
             Self::Sorted(ids) => {

@@ -88,6 +88,117 @@ fn a_danger_that_a_correction_made_is_not_taken_back_with_it() {
     assert_eq!(log.turnstone().fitness.fitness, Fitness::Danger);
 }
 
+fn is_in_danger(log: &Log) -> bool {
+    log.turnstone().fitness.fitness == Fitness::Danger
+}
+
+#[test]
+fn an_entry_that_was_corrected_into_danger_is_settled_by_a_technician_only() {
+    let ways: [fn(EntryId) -> Fact; 3] = [
+        |noted| withdraws(noted).into(),
+        |noted| corrects(noted, fit(Fitness::Fit)),
+        |noted| corrects(noted, counted("swabs", 3)),
+    ];
+    for way in ways {
+        for by in ["ben", "ada", "tove"] {
+            let (mut log, danger) = in_danger();
+            log.by("tove", 25.0, withdraws(danger));
+            let noted = log.by("ben", 30.0, fit(Fitness::Fit));
+            log.by("ben", 31.0, corrects(noted, fit(Fitness::Danger)));
+            assert!(is_in_danger(&log), "anybody says danger, in a correction too");
+            assert_eq!(write(&log.booth(), by, way(noted)).is_ok(), by == "tove");
+            log.by(by, 32.0, way(noted));
+            assert_eq!(is_in_danger(&log), by != "tove", "{by}");
+        }
+    }
+}
+
+#[test]
+fn a_release_that_was_taken_back_is_brought_back_by_a_technician_only() {
+    for by in ["ben", "ada", "tove"] {
+        let (mut log, _) = in_danger();
+        let release = log.by("tove", 30.0, fit(Fitness::Fit));
+        assert!(!is_in_danger(&log));
+        let taken_back = log.by("tove", 31.0, withdraws(release));
+        assert!(is_in_danger(&log));
+        assert_eq!(write(&log.booth(), by, withdraws(taken_back)).is_ok(), by == "tove");
+        log.by(by, 32.0, withdraws(taken_back));
+        assert_eq!(is_in_danger(&log), by != "tove", "{by}");
+    }
+}
+
+#[test]
+fn anybody_takes_back_a_release_and_rewords_a_danger() {
+    let (mut log, danger) = in_danger();
+    let release = log.by("tove", 30.0, fit(Fitness::Fit));
+    log.by("ben", 31.0, withdraws(release));
+    assert!(is_in_danger(&log));
+    let words = logbook::fact::FitnessSet { why: "smoke at the motor".to_owned(), ..fit(Fitness::Danger) };
+    log.by("ben", 32.0, corrects(danger, words));
+    assert_eq!(log.turnstone().fitness.why, "smoke at the motor");
+    assert_eq!(log.asked(), crate::kit::NOTHING);
+}
+
+#[test]
+fn who_was_made_a_technician_by_mistake_does_not_bring_the_mistake_back() {
+    let (mut log, danger) = in_danger();
+    let mistake = log.at(30.0, person("ben", Role::Technician));
+    let taken_back = log.at(31.0, withdraws(mistake));
+    log.by("ben", 32.0, withdraws(taken_back));
+    log.by("ben", 33.0, withdraws(danger));
+    assert_eq!(log.booth().people["ben"].role, Role::Operator);
+    assert!(is_in_danger(&log));
+    assert_eq!(log.asked().len(), 2, "{:?}", log.asked());
+}
+
+#[test]
+fn a_role_that_is_refused_or_only_renamed_changes_no_day_of_the_past() {
+    let (mut log, _) = in_danger();
+    log.by("ben", 40.0, fit(Fitness::Fit));
+    // From here on Ben is a technician; what was written before stays what it was.
+    log.by("ada", 50_000.0, person("ben", Role::Technician));
+    for (by, role) in [("ben", Role::Technician), ("nobody", Role::Operator)] {
+        log.by(by, 1.0, person("ben", role));
+        assert!(is_in_danger(&log), "{by}");
+        assert_eq!(log.booth().people["ben"].role, Role::Technician);
+    }
+}
+
+#[test]
+fn a_person_is_made_of_nothing_else_and_nothing_else_of_a_person() {
+    let (mut log, _) = in_danger();
+    let count = log.at(40.0, counted("swabs", 2));
+    let ben = log.at(41.0, person("ben", Role::Operator));
+    let gone = log.at(42.0, withdraws(ben));
+    let ways = [
+        corrects(count, person("ben", Role::Technician)),
+        corrects(ben, counted("swabs", 9)),
+        corrects(gone, person("ben", Role::Technician)),
+        corrects(gone, counted("swabs", 9)),
+    ];
+    for way in ways {
+        assert!(write(&log.booth(), "ada", way.clone()).unwrap_err().contains("about a person"));
+        let mut from_elsewhere = log.clone();
+        from_elsewhere.at(43.0, way);
+        assert_eq!(from_elsewhere.asked().len(), 1);
+        assert_eq!(from_elsewhere.booth().people, log.booth().people);
+        assert_eq!(from_elsewhere.booth().stock, log.booth().stock);
+    }
+}
+
+#[test]
+fn thousands_of_settlements_of_one_danger_hold_nothing_up_and_lift_nothing() {
+    let (mut log, danger) = in_danger();
+    let mut last = danger;
+    for step in 0..3_000 {
+        let fitness = if step % 2 == 0 { Fitness::Fit } else { Fitness::Danger };
+        last = log.by("ben", 48.0, corrects(last, fit(fitness)));
+    }
+    let began = std::time::Instant::now();
+    assert!(is_in_danger(&log));
+    assert!(began.elapsed().as_secs() < 20, "{:?}", began.elapsed());
+}
+
 #[test]
 fn nobody_makes_themselves_a_technician() {
     let (mut log, danger) = in_danger();
