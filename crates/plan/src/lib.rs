@@ -1,1 +1,25 @@
 #![doc = include_str!("../README.md")]
+
+mod answer;
+mod assign;
+mod bench;
+mod check;
+mod cost;
+mod dual;
+mod grid;
+mod model;
+mod primal;
+mod problem;
+mod search;
+mod session;
+mod solve;
+mod why;
+mod work_path;
+
+pub use answer::{Breakdown, Doing, Left, Overdue, Plan, Reason, Seat, Session, ShowingPlan, Unstaffed};
+pub use check::{Fault, ModelError};
+pub use model::{
+    Cost, Journey, Life, Machine, Minutes, Model, Moment, Pin, Place, Preparation, RiskPoint, Showing, Slot,
+    Work,
+};
+pub use solve::{Effort, cost_of, solve};

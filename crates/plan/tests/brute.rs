@@ -1,0 +1,148 @@
+//! Small models against every plan there is, and what must hold of any model.
+#![allow(clippy::unwrap_used)]
+
+mod made;
+
+use made::{Shape, model};
+use plan::{Cost, Effort, Model, Pin, Plan, cost_of, solve};
+use proptest::prelude::*;
+
+/// Costs are sums of some hundred numbers: they agree to nine figures, whatever the order of summing.
+const ROUNDING: f64 = 1e-8;
+
+fn near(one: f64, other: f64) -> bool {
+    (one - other).abs() <= ROUNDING * one.abs().max(other.abs()).max(1.0)
+}
+
+fn choices(plan: &Plan) -> (Vec<(String, String)>, Vec<(String, String)>) {
+    let crews = plan
+        .showings
+        .iter()
+        .flat_map(|it| it.machines.iter().map(|seat| (it.showing.clone(), seat.machine.clone())))
+        .collect();
+    let doings = plan
+        .sessions
+        .iter()
+        .flat_map(|it| it.work.iter().map(|doing| (doing.work.clone(), it.slot.clone())))
+        .collect();
+    (crews, doings)
+}
+
+/// Tries every crew of every showing and every subset of slots for every piece of work.
+fn least_of_all(model: &Model) -> f64 {
+    let mut crews: Vec<Vec<(String, String)>> = vec![Vec::new()];
+    for showing in &model.showings {
+        let mut longer = Vec::new();
+        for set in subsets(model.machines.len()) {
+            if set.len() > showing.machines {
+                continue;
+            }
+            for crew in &crews {
+                let mut crew = crew.clone();
+                crew.extend(set.iter().map(|&it| (showing.id.clone(), model.machines[it].id.clone())));
+                longer.push(crew);
+            }
+        }
+        crews = longer;
+    }
+    let mut doings: Vec<Vec<(String, String)>> = vec![Vec::new()];
+    for work in &model.work {
+        let mut longer = Vec::new();
+        for set in subsets(model.slots.len()) {
+            for doing in &doings {
+                let mut doing = doing.clone();
+                doing.extend(set.iter().map(|&it| (work.id.clone(), model.slots[it].id.clone())));
+                longer.push(doing);
+            }
+        }
+        doings = longer;
+    }
+    let mut least = f64::INFINITY;
+    for crew in &crews {
+        for doing in &doings {
+            if let Ok(cost) = cost_of(model, crew, doing) {
+                least = least.min(cost.0);
+            }
+        }
+    }
+    least
+}
+
+fn subsets(n: usize) -> Vec<Vec<usize>> {
+    (0..1usize << n).map(|bits| (0..n).filter(|at| bits >> at & 1 == 1).collect()).collect()
+}
+
+#[test]
+fn the_best_of_all_plans_is_found_and_proven() {
+    let shape = Shape { machines: 2, showings: 4, slots: 2, work: 3, ..Shape::default() };
+    for seed in 0..60 {
+        let model = model(seed, &shape);
+        let plan = solve(&model, &Effort::BOOTH).unwrap();
+        let least = least_of_all(&model);
+        assert!(plan.proven, "seed {seed}: {} over {}", plan.cost.0, plan.bound.0);
+        assert!(near(plan.cost.0, least), "seed {seed}: {} where {least} is possible", plan.cost.0);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_bound_is_never_above_the_cost_nor_the_parts_beside_the_sum(seed in 0u64..100_000) {
+        let model = model(seed, &Shape { places: 2, ..Shape::default() });
+        let quick = Effort { price_steps: 40, sweeps: 2, nodes: 0, threads: 1, seed };
+        let exact = solve(&model, &Effort::BOOTH).unwrap();
+        for plan in [solve(&model, &quick).unwrap(), exact.clone()] {
+            prop_assert!(plan.bound.0 <= plan.cost.0);
+            prop_assert!(plan.bound.0 <= exact.cost.0 + ROUNDING * exact.cost.0.max(1.0));
+            prop_assert!(near(plan.breakdown.total().0, plan.cost.0));
+            let (crews, doings) = choices(&plan);
+            prop_assert!(near(cost_of(&model, &crews, &doings).unwrap().0, plan.cost.0));
+        }
+    }
+
+    #[test]
+    fn a_plan_pinned_to_its_own_choices_costs_the_same(seed in 0u64..100_000) {
+        let mut model = model(seed, &Shape::default());
+        let plan = solve(&model, &Effort::BOOTH).unwrap();
+        let (crews, doings) = choices(&plan);
+        model.pins.extend(crews.into_iter().map(|(showing, machine)| Pin::Runs { showing, machine }));
+        model.pins.extend(doings.into_iter().map(|(work, slot)| Pin::DoneIn { work, slot }));
+        let again = solve(&model, &Effort::BOOTH).unwrap();
+        prop_assert!(near(again.cost.0, plan.cost.0), "{} became {}", plan.cost.0, again.cost.0);
+    }
+
+    #[test]
+    fn one_more_slot_never_costs_more(seed in 0u64..100_000) {
+        let shape = Shape::default();
+        let mut full = model(seed, &shape);
+        // What is left out is counted by the size of the model, and that is what differs here.
+        full.overdue_cost = Some(Cost(1e4));
+        full.unstaffed_cost = Some(Cost(1e6));
+        let mut fewer = full.clone();
+        fewer.slots.pop();
+        let (fewer, full) = (solve(&fewer, &Effort::BOOTH).unwrap(), solve(&full, &Effort::BOOTH).unwrap());
+        prop_assert!(fewer.proven && full.proven);
+        prop_assert!(full.cost.0 <= fewer.cost.0 + ROUNDING * fewer.cost.0.max(1.0));
+    }
+
+    #[test]
+    fn no_single_change_of_a_proven_plan_is_cheaper(seed in 0u64..100_000) {
+        let plan = solve(&model(seed, &Shape::default()), &Effort::BOOTH).unwrap();
+        prop_assert!(plan.proven);
+        let seats = plan.showings.iter().flat_map(|it| it.machines.iter().map(|seat| &seat.because));
+        let doings = plan.sessions.iter().flat_map(|it| it.work.iter().map(|doing| &doing.because));
+        for reason in seats.chain(doings).chain(plan.left.iter().map(|left| &left.because)) {
+            let more = reason.costs_more.map_or(0.0, |cost| cost.0);
+            prop_assert!(more >= -ROUNDING * plan.cost.0.max(1.0), "{}", reason.words);
+        }
+    }
+}
+
+#[test]
+fn the_same_effort_gives_the_same_plan_whatever_the_threads() {
+    let model = model(5, &Shape { machines: 4, showings: 30, work: 12, ..Shape::default() });
+    let one = solve(&model, &Effort::BOOTH).unwrap();
+    let two = solve(&model, &Effort { threads: 2, ..Effort::BOOTH }).unwrap();
+    assert_eq!(one, two);
+}
