@@ -15,6 +15,7 @@ pub use response::{
     Characteristic, RecordedAt, ToneWeighed, characteristic, characteristic_of, tones_weighed,
 };
 pub use robust::{Line, theil_sen};
+pub(crate) use trend::headings;
 pub use trend::{
-    Change, Crossing, Fit, Forecast, ReadAt, Step, Trend, TrendPoint, quantities_read, trend, trends,
+    Change, Crossing, Fit, Forecast, Heading, ReadAt, Step, Trend, TrendPoint, quantities_read, trend, trends,
 };

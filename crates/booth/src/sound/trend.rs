@@ -159,7 +159,7 @@ pub fn trends<'a>(
     let (_, id, about) = find_machine(booth, machine)?;
     let desk = Desk::new(booth, library, now);
     let one = |(quantity, slot): ReadAt<'a>| {
-        trend_on(&desk, library, id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()
+        trend_on(&desk, library, id.as_str(), quantity.as_str(), slot.map(SlotId::as_str), Past::Whole).ok()
     };
     Ok(quantities_read(about).into_iter().filter_map(one).collect())
 }
@@ -180,16 +180,53 @@ pub fn trend<'a>(
     slot: Option<&str>,
     now: &ZonedDateTime,
 ) -> Result<Answer<Trend<'a>>, NotKnown> {
-    trend_on(&Desk::new(booth, library, now), library, machine, quantity, slot)
+    trend_on(&Desk::new(booth, library, now), library, machine, quantity, slot, Past::Whole)
 }
 
-/// The same, with the coming showings found already.
-pub(crate) fn trend_on<'a>(
+/// How far back a trend looks for changes of parts.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Past {
+    /// To the machine's entry: every stretch gets its line. Looks at every part of the booth.
+    Whole,
+    /// To the last change: enough for the line that counts.
+    LastChange,
+}
+
+/// A reading that may pass the limit at which to act.
+#[derive(Clone, Debug)]
+pub struct Heading<'a> {
+    /// What is read.
+    pub name: String,
+    /// When it passes.
+    pub forecast: Forecast<'a>,
+}
+
+/// Returns which readings of a machine are on their way past a limit, the earliest first: the cheap question.
+pub(crate) fn headings<'a>(
+    desk: &Desk<'a>,
+    library: &'a Library,
+    id: &MachineId,
+    machine: &'a Machine,
+) -> Vec<Heading<'a>> {
+    let one = |(quantity, slot): ReadAt<'a>| {
+        let slot = slot.map(SlotId::as_str);
+        let trend =
+            trend_on(desk, library, id.as_str(), quantity.as_str(), slot, Past::LastChange).ok()?.value;
+        Some(Heading { name: trend.name(), forecast: trend.forecast? })
+    };
+    let mut all: Vec<Heading<'a>> = quantities_read(machine).into_iter().filter_map(one).collect();
+    all.sort_by(|a, b| a.forecast.early.in_hours.total_cmp(&b.forecast.early.in_hours));
+    all
+}
+
+/// The trend, with the coming showings found already.
+fn trend_on<'a>(
     desk: &Desk<'a>,
     library: &'a Library,
     machine: &str,
     quantity: &str,
     slot: Option<&str>,
+    past: Past,
 ) -> Result<Answer<Trend<'a>>, NotKnown> {
     let booth = desk.booth;
     let mut readings = readings_of(booth, library, machine, quantity)?;
@@ -205,7 +242,7 @@ pub(crate) fn trend_on<'a>(
         readings.value.iter().filter_map(|judged| point(judged, clock)).collect();
     let of_limit = limit.parts.iter().map(machine::SlotId::as_str);
     let slots: Vec<&str> = slot.map_or_else(|| of_limit.collect(), |slot| vec![slot]);
-    let changes = part_changes(booth, id, about, &slots);
+    let changes = part_changes((past == Past::Whole).then_some(booth), id, about, &slots);
     let (mut from, mut since) = beginning(&points, &changes, kind);
     let step = last_step(&points[from..]);
     if let Some(step) = &step {
@@ -236,7 +273,7 @@ pub(crate) fn trend_on<'a>(
         now: now_on_clock,
         since,
         fit,
-        earlier: earlier(&points, from, &changes),
+        earlier: if past == Past::Whole { earlier(&points, from, &changes) } else { Vec::new() },
         forecast,
         no_forecast,
         step,

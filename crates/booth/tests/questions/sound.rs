@@ -116,6 +116,39 @@ fn what_is_past_its_limit_says_so_and_needs_no_diary() {
 }
 
 #[test]
+fn tonight_names_the_reading_that_may_pass_its_limit() {
+    let mut log = log_of(&[0.36, 0.37, 0.39, 0.42, 0.46, 0.50, 0.53, 0.57]);
+    log.planned("first", "2026-04-20 19:30", 120.0, &["turnstone"]);
+    log.planned("second", "2026-04-21 19:30", 120.0, &["turnstone"]);
+    let booth = log.fold();
+    let answer = booth::tonight(&booth, types(), &at("2026-04-20 12:00"));
+    let said = |showing: &booth::TonightShowing<'_>| showing.sentence.clone();
+    let this = said(&answer.value.this_evening[0]);
+    assert!(this.contains("May pass its limit by then: ") && this.contains("flutter"), "{this}");
+    let next = said(&answer.value.next_days[0]);
+    assert!(!next.contains("May pass its limit"), "said once, before the first: {next}");
+}
+
+/// What a lamp gives falls over its hours; the next lamp begins anew.
+#[test]
+fn each_stretch_between_changes_has_a_line_of_its_own() {
+    let mut log = log_of(&[0.30, 0.31, 0.32, 0.33]);
+    let replaced = Replaced { part: None, why: Ending::Worn };
+    log.write("2026-03-12 10:00", fitting("turnstone", "motor", "m2", Some(0.0), Some(replaced)));
+    for (n, value) in (0..).zip([0.20, 0.19, 0.18, 0.17, 0.16]) {
+        let date = booth::Day::on("2026-03-13".parse().unwrap()).plus(10 * n).date();
+        log.ran(&format!("{date} 15:00"), "turnstone", 8.0);
+        log.read(&format!("{date} 18:00"), "turnstone", "flutter", value, "%", false);
+    }
+    let booth = log.fold();
+    let answer = ask(&booth, "2026-05-01 12:00");
+    assert!(answer.value.fit.unwrap().line.slope < 0.0);
+    let earlier = &answer.value.earlier;
+    assert!(earlier.len() == 1 && earlier[0].line.slope > 0.0 && earlier[0].line.n == 4, "{earlier:?}");
+    assert!(answer.value.forecast.is_none(), "it moves away from the limit: {:?}", answer.value.forecast);
+}
+
+#[test]
 fn a_quantity_or_machine_that_is_not_known_is_refused() {
     let booth = Log::new().fold();
     assert!(trend(&booth, types(), "turnstone", "flutte", None, &at("2026-04-20 12:00")).is_err());

@@ -51,7 +51,7 @@ pub fn buzz_track(report: &BuzzReport, request: &BuzzRequest) -> Picture {
         svg xmlns="http://www.w3.org/2000/svg" viewBox={ "0 0 " (PLOT_WIDTH) " " (HEIGHT) }
             class="plot buzz" role="img" aria-label=(TITLE) font-family="sans-serif" font-size="12" {
             (tone(&left, ENDS[0], ENDS[1]))
-            rect.bar x=(ENDS[1]) width=(ENDS[2] - ENDS[1]) y=(TOP) height=(BOTTOM - TOP) fill="#333" {}
+            rect.strip x=(ENDS[1]) width=(ENDS[2] - ENDS[1]) y=(TOP) height=(BOTTOM - TOP) fill="#777" {}
             (tone(&right, ENDS[2], ENDS[3]))
             (beam(MIDDLE + strays * STRAY, if both { LONG_BEAM } else { BEAM }))
             @if strays != 0.0 { (arrow(-strays)) }

@@ -57,13 +57,15 @@ pub fn noise_lines(report: &NoiseReport) -> Picture {
         0.0,
         HEIGHT,
     );
-    let content = html! { @for (name, line) in &lines {
+    // The first line of each kind bears its name; the others follow as its multiples.
+    let is_first = |at: usize| lines[..at].iter().all(|(name, _)| *name != lines[at].0);
+    let content = html! { @for (at, (name, line)) in lines.iter().enumerate() {
         @let (x, y) = (frame.x.at(line.hz.hertz()), frame.y.at(line.above_noise_db.decibels()));
         g {
             title { (name) ", " (format!("{:.1} Hz: {:+.1} dB", line.hz.hertz(), line.above_noise_db.decibels())) }
             line.curve x1=(c(x)) x2=(c(x)) y1=(c(frame.bottom())) y2=(c(y)) stroke="#000" stroke-width="2" {}
-            text.label x=(c(x)) y=(c(y - 3.0)) text-anchor="middle" fill="#000" {
-                (if line.ambiguous { "?" } else { &name[..1] })
+            text.label x=(c(x)) y=(c(y - 3.0)) text-anchor=(if is_first(at) { "start" } else { "middle" }) fill="#000" {
+                @if is_first(at) { (name) } @if line.ambiguous { "?" }
             }
         }
     } };

@@ -43,10 +43,11 @@ pub fn response(tones: &[ToneWeighed], wanted: Option<&Characteristic>, referenc
         @for one in tones {
             @let (x, y) = (frame.x.at(one.tone.hz.hertz()), frame.y.at(one.tone.level_db.decibels()));
             g { title { (said(one)) }
+                circle.dot cx=(c(x)) cy=(c(y)) r="3.5" fill="#000" {}
                 @if one.holds == Some(false) {
-                    text.sign x=(c(x)) y=(c(y + 5.0)) text-anchor="middle" font-size="15" fill="#000" { (Mark::Attention.sign()) }
-                } @else {
-                    circle.dot cx=(c(x)) cy=(c(y)) r="3.5" fill="#000" {}
+                    text.sign x=(c(x - 7.0)) y=(c(y + 5.0)) text-anchor="middle" font-size="15" font-weight="bold" fill="#000" {
+                        (Mark::Attention.sign())
+                    }
                 }
             }
         }

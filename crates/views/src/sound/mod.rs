@@ -19,7 +19,7 @@ use booth::{
     sound::{Follow, Measured, NamedLine, NamedSuspect, Weighed, named_lines},
 };
 use logbook::ids::{MachineId, SlotId, TaskId};
-use machine::MachineType;
+use machine::{MachineType, ReadingUnit};
 use sound::{FlutterReport, LeftOut};
 use units::{Percent, Seconds};
 
@@ -207,7 +207,11 @@ pub fn figure(measured: &Measured) -> String {
     } else {
         String::new()
     };
-    format!("{:.decimals$}{doubt} {}", measured.value, measured.unit)
+    let unit = match measured.unit {
+        ReadingUnit::Count => String::new(),
+        unit => format!(" {unit}"),
+    };
+    format!("{:.decimals$}{doubt}{unit}", measured.value)
 }
 
 fn parts(sheet: &mut Sheet, report: &FlutterReport, known: &Known<'_>) {

@@ -17,14 +17,16 @@ pub(super) struct PartChange {
     slot: String,
 }
 
-/// Every change of a part in some slots of a machine since it entered, in order of time.
+/// Every change of a part in some slots of a machine since it entered, in order of time; without a booth to look
+/// through, only the last of each slot.
 pub(super) fn part_changes(
-    booth: &Booth,
+    booth: Option<&Booth>,
     id: &MachineId,
     machine: &Machine,
     slots: &[&str],
 ) -> Vec<PartChange> {
-    let stints = booth.parts.values().flat_map(|life| &life.stints).filter(|stint| stint.machine == *id);
+    let lives = booth.into_iter().flat_map(|booth| booth.parts.values());
+    let stints = lives.flat_map(|life| &life.stints).filter(|stint| stint.machine == *id);
     let fitted = stints.map(|stint| (stint.fitted, stint.entry, stint.slot.as_str()));
     let last = machine.disturbed.iter().map(|(slot, (at, entry))| (*at, *entry, slot.as_str()));
     let own = |(at, _, slot): &(When, EntryId, &str)| *at > machine.added.0 && slots.contains(slot);
