@@ -5,6 +5,7 @@ use crate::{
     coming::{Coming, Turns},
     day::Day,
     due::{Desk, DueItem, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
+    sound::{Heading, headings},
     words,
 };
 use jiff::{ZonedDateTime, civil};
@@ -77,6 +78,8 @@ pub struct TonightMachine<'a> {
     pub before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
     /// Open faults.
     pub open_faults: Vec<(&'a FaultId, &'a Fault)>,
+    /// Readings that may pass the limit at which to act by the end of this showing.
+    pub headings: Vec<Heading<'a>>,
     /// Minutes of care that an operator has still to do.
     pub minutes_of_care: f64,
 }
@@ -95,7 +98,8 @@ pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) 
     let desk = Desk::new(booth, library, now);
     let week: Vec<&Coming<'a>> =
         desk.coming.iter().filter(|coming| coming.day.since(desk.now.day) <= DAYS_AHEAD).collect();
-    let bench = Bench::new(&desk, &week);
+    let mut bench = Bench::new(&desk, &week);
+    bench.find_headings(library);
     let showings: Vec<(Day, TonightShowing<'a>)> =
         week.iter().map(|coming| (coming.day, bench.showing(coming))).collect();
     let (this_evening, next_days): (Vec<_>, Vec<_>) =
@@ -153,6 +157,7 @@ struct Known<'a> {
     /// The tasks before every showing, each with its last record.
     before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
     open_faults: Vec<(&'a FaultId, &'a Fault)>,
+    headings: Vec<Heading<'a>>,
 }
 
 impl<'d, 'a> Bench<'d, 'a> {
@@ -180,6 +185,14 @@ impl<'d, 'a> Bench<'d, 'a> {
         }
         let order = week.iter().enumerate().map(|(at, coming)| (coming.id, at)).collect();
         Self { desk, order, machines }
+    }
+
+    /// Finds which readings are on their way past a limit.
+    fn find_headings(&mut self, library: &'a Library) {
+        for (id, known) in &mut self.machines {
+            let machine = self.desk.booth.machines.get(*id);
+            known.headings = machine.map_or_else(Vec::new, |own| headings(self.desk, library, id, own));
+        }
     }
 
     fn showing(&self, coming: &Coming<'a>) -> TonightShowing<'a> {
@@ -227,6 +240,12 @@ impl<'d, 'a> Bench<'d, 'a> {
             due,
             before,
             open_faults: known.open_faults.clone(),
+            headings: known
+                .headings
+                .iter()
+                .filter(|heading| heading.forecast.before.is_some_and(|(id, _)| id == coming.id))
+                .cloned()
+                .collect(),
         }
     }
 
@@ -320,7 +339,20 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     if n_faults > 0 {
         said.push(format!("{} open.", is_or_are(n_faults, "fault")));
     }
+    said.extend(headings_sentence(showing));
     said.join(" ")
+}
+
+/// Which readings may pass their limit by the end of a showing.
+fn headings_sentence(showing: &TonightShowing<'_>) -> Option<String> {
+    let named = |machine: &TonightMachine<'_>| -> Vec<String> {
+        let name =
+            |heading: &Heading<'_>| format!("{} ({})", heading.name.to_lowercase(), machine.machine.name);
+        machine.headings.iter().map(name).collect()
+    };
+    let all: Vec<String> = showing.machines.iter().flat_map(named).collect();
+    let names: Vec<&str> = all.iter().map(String::as_str).collect();
+    (!names.is_empty()).then(|| format!("May pass its limit by then: {}.", names.join("; ")))
 }
 
 fn is_or_are(n: usize, thing: &str) -> String {
