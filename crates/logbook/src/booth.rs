@@ -49,6 +49,8 @@ pub struct Booth {
     pub people: Map<PersonId, Person>,
     /// Halls, booths, depots.
     pub places: Map<PlaceId, Place>,
+    /// How each hall was last set up.
+    pub setups: Map<PlaceId, Setup>,
     /// The machines, also retired ones.
     pub machines: Map<MachineId, Machine>,
     /// Every part with an identity of its own, also those that ended.
@@ -128,6 +130,17 @@ pub struct Place {
     pub name: String,
     /// What to know before going there.
     pub notes: String,
+}
+
+/// How a hall was set up.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Setup {
+    /// What was given, as it was written, by field.
+    pub values: BTreeMap<String, String>,
+    /// What else to know.
+    pub note: String,
+    /// When it was kept, and the entry.
+    pub kept: (When, EntryId),
 }
 
 /// The counters of a machine or the share of them that a part has seen. Each is a clock of its own.

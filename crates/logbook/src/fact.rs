@@ -542,6 +542,16 @@ wire_structs! {
         #[serde(default, skip_serializing_if = "is_default")]
         note: String,
     }
+    /// How a hall was set up, kept for the next visit; the latest one for a place holds.
+    struct SetupKept {
+        /// The hall.
+        place: PlaceId,
+        /// What was given, as it was written, by field (`throw` → `12 m`).
+        values: BTreeMap<String, String>,
+        /// What else to know (sockets, dimmer, keys).
+        #[serde(default, skip_serializing_if = "is_default")]
+        note: String,
+    }
     /// Somebody counted a stock item.
     struct StockCounted {
         /// The stock item.
@@ -722,6 +732,7 @@ facts! {
     FitnessSet = "fitness-set",
     MachineEvent = "machine-event",
     PrintAdded = "print-added",
+    SetupKept = "setup-kept",
     StockCounted = "stock-counted",
     Noted = "noted",
     Withdraws = "withdraws",

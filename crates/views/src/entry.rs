@@ -44,6 +44,7 @@ pub fn kind_name(kind: &str) -> &str {
         "fitness-set" => "May it be used?",
         "machine-event" => "An event",
         "print-added" => "A print",
+        "setup-kept" => "A hall's set-up",
         "stock-counted" => "Stock counted",
         "noted" => "A note",
         "withdraws" => "A withdrawal",
@@ -202,6 +203,12 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             with_note(format!("{}: {words}", names.machine(&event.machine)), &event.note)
         }
         Fact::PrintAdded(print) => with_note(format!("{} ({})", print.title, print.gauge), &print.note),
+        Fact::SetupKept(kept) => {
+            let place = names.booth.places.get(&kept.place);
+            let name = place.map_or_else(|| kept.place.to_string(), |place| place.name.clone());
+            let values = kept.values.iter().map(|(key, value)| format!("{key} {value}"));
+            with_note(format!("{name}: {}", values.collect::<Vec<_>>().join(", ")), &kept.note)
+        }
         Fact::StockCounted(counted) => {
             let known = names.booth.stock.get(&counted.item).map(|item| item.name.clone());
             let name = counted.name.clone().or(known).unwrap_or_else(|| counted.item.to_string());

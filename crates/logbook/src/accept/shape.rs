@@ -117,6 +117,14 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             text("note", &fact.note)
         }
         Fact::PrintAdded(fact) => print_added(fact),
+        Fact::SetupKept(fact) => {
+            id("place", fact.place.as_str())?;
+            list("values", fact.values.len())?;
+            fact.values
+                .iter()
+                .try_for_each(|(key, value)| both(id("values", key), || line("values", value)))?;
+            text("note", &fact.note)
+        }
         Fact::StockCounted(fact) => stock_counted(fact),
         Fact::Noted(fact) => {
             optional(fact.about.as_ref(), about)?;

@@ -4,7 +4,7 @@ use super::{Checked, Draft, Refusal, diary, machines, must, parts};
 use crate::{
     Booth, Fact, When,
     booth::Machine,
-    ids::{ItemId, MachineId, ShowingId},
+    ids::{ItemId, MachineId, PlaceId, ShowingId},
 };
 
 /// Checks a draft against the booth.
@@ -34,6 +34,7 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
         Fact::FaultOpened(fact) => diary::fault_opened(booth, fact),
         Fact::FaultNoted(fact) => diary::fault(booth, &fact.fault).map(|_| ()),
         Fact::FaultClosed(fact) => diary::fault_closed(booth, at, fact),
+        Fact::SetupKept(fact) => place(booth, &fact.place),
         // The rest fits whatever is there.
         _ => Ok(()),
     }
@@ -68,6 +69,13 @@ pub(super) fn showing(booth: &Booth, id: &ShowingId) -> Checked {
             format!("there is no showing “{id}” in the diary"),
             "plan it first, or leave the showing out",
         )
+    })
+}
+
+/// Checks that a hall is known.
+fn place(booth: &Booth, id: &PlaceId) -> Checked {
+    must(booth.places.contains_key(id), || {
+        Refusal::new("place", format!("there is no place “{id}” in this booth"), "add the place first")
     })
 }
 

@@ -70,6 +70,7 @@ impl Folding {
             (Fact::ShowingCancelled(fact), _) => self.showing_cancelled(line, fact),
             (Fact::Stoppage(fact), _) => self.stoppage(line, place, fact),
             (Fact::PrintAdded(fact), _) => self.print_added(line, fact),
+            (Fact::SetupKept(fact), _) => self.setup_kept(line, fact),
             (Fact::StockCounted(fact), _) => self.stock_counted(line, fact),
             (Fact::Noted(fact), _) => self.noted(line, fact),
             (Fact::BoothNamed(fact), _) => self.booth_named(line, fact),

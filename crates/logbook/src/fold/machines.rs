@@ -3,10 +3,10 @@
 use super::{apply::Folding, clock_plan::ClockPlan, line::Line};
 use crate::{
     When,
-    booth::{Clocks, EventRecord, FitnessState, Machine, Map, Person, Place, ReadingRecord, Settings},
+    booth::{Clocks, EventRecord, FitnessState, Machine, Map, Person, Place, ReadingRecord, Settings, Setup},
     fact::{
         BoothNamed, Fitness, FitnessSet, MachineAdded, MachineChanged, MachineEvent, MachineRetired,
-        PersonAdded, PlaceAdded, Reading, Role,
+        PersonAdded, PlaceAdded, Reading, Role, SetupKept,
     },
     ids::EntryId,
     rules,
@@ -191,5 +191,11 @@ impl Folding {
     pub fn place_added(&mut self, fact: &mut PlaceAdded) {
         let place = Place { name: take(&mut fact.name), notes: take(&mut fact.notes) };
         self.booth.places.insert(fact.place.clone(), place);
+    }
+
+    /// A hall's set-up is kept; the one before stays in the log.
+    pub fn setup_kept(&mut self, line: &Line, fact: &mut SetupKept) {
+        let (values, note) = (take(&mut fact.values), take(&mut fact.note));
+        self.booth.setups.insert(fact.place.clone(), Setup { values, note, kept: (line.at, line.id) });
     }
 }

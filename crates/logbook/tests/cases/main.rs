@@ -14,4 +14,5 @@ mod parts;
 mod properties;
 mod roles;
 mod settling;
+mod setups;
 mod wire;

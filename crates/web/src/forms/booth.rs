@@ -45,6 +45,16 @@ pub(super) const FORMS: &[Form] = &[
         complete: name_place,
     },
     Form {
+        kind: "setup-kept",
+        title: "A hall's set-up",
+        hint: "Lens, light, seats, sound and power of a hall, for the next visit",
+        needs_machine: false,
+        // A set-up is made on the hall's own page; this form only mends where it belongs and what is noted.
+        offered: false,
+        fields: setup,
+        complete: with_values,
+    },
+    Form {
         kind: "person-added",
         title: "A person",
         hint: "Somebody who writes in this logbook",
@@ -124,6 +134,21 @@ fn place(_: &Ask<'_>) -> Vec<Field> {
 
 fn name_place(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
     name_after(body, "place", "name", |id| ask.booth.places.contains_key(id))
+}
+
+fn setup(ask: &Ask<'_>) -> Vec<Field> {
+    let halls = ask.booth.places.iter().map(|(id, place)| Choice::new(id.as_str(), &place.name)).collect();
+    vec![
+        Field::new("place", "Which hall", Kind::Pick(halls))
+            .required()
+            .hint("Its measures are set on the hall's own page, under Halls."),
+        Field::new("note", "What else to know", Kind::Paragraph),
+    ]
+}
+
+fn with_values(body: &mut Map<String, Value>, _: &Ask<'_>, _: &Typed) -> Vec<Problem> {
+    body.entry("values").or_insert_with(|| json!({}));
+    Vec::new()
 }
 
 /// What a person may decide, as choices.
