@@ -222,6 +222,16 @@ pub fn fit(model: Model, lives: &Lives, confidence: f64) -> Result<Fit, FitError
     Ok(fit)
 }
 
+/// The Weibull law of terms that were summed elsewhere; counts are the caller's.
+pub(crate) fn weibull_of(terms: &Terms, confidence: f64) -> Result<Fit, FitError> {
+    weibull::fit(terms, confidence)
+}
+
+/// The exponential law of terms that were summed elsewhere; counts are the caller's.
+pub(crate) fn exponential_of(terms: &Terms, confidence: f64) -> Result<Fit, FitError> {
+    weibull::fit_exponential(terms, confidence)
+}
+
 /// What must be said of a fit from few failures.
 pub(crate) fn said_of_size(failures: u64, model: Model) -> Option<String> {
     let few = 5 * model.parameters() as u64;

@@ -6,8 +6,11 @@ mod gathered;
 mod life;
 mod linear;
 mod record;
+pub mod replace;
 mod root;
+pub mod spares;
 pub mod special;
+pub mod table;
 mod weibull_terms;
 
 pub use life::{Life, NotALife};

@@ -90,7 +90,7 @@ impl LifeRecord {
         }
     }
 
-    fn fault(&self) -> Option<RowFaultKind> {
+    pub(crate) fn fault(&self) -> Option<RowFaultKind> {
         if !(self.entered.is_finite() && self.entered >= 0.0) {
             return Some(RowFaultKind::Entered(self.entered));
         }
