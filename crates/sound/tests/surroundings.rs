@@ -1,10 +1,11 @@
 //! What lies round the tone: leader noise, a machine that runs down, hum, echoes of other sound, several stretches.
 #![allow(clippy::unwrap_used)]
 
-use sound::make::Noise;
+use sound::make::{Made, MadeLine, Noise};
 use sound::{FlutterReport, FlutterRequest, LeftOutWhy, measure_flutter};
 use std::f64::consts::TAU;
 use std::io::Cursor;
+use units::{Decibels, Hertz, Percent, Seconds};
 
 const RATE: u32 = 32_000;
 
@@ -119,4 +120,85 @@ fn a_long_recording_reads_like_a_short_one() {
         assert!((line.hz.hertz() - hz).abs() < 0.005, "{line:?}");
         assert!((line.depth_peak_percent.percent() / depth - 1.0).abs() < 0.02, "{line:?}");
     }
+}
+
+/// Where the breaks of a minute lie, 4 s apart: splices first, third, fifth; drop-outs between them.
+fn place(n: u32) -> f64 {
+    6.0 + 4.0 * f64::from(n)
+}
+
+/// How many of the twelve breaks were told right, wrong, and not at all.
+fn told_apart(report: &FlutterReport) -> (usize, usize, usize) {
+    let (mut right, mut wrong, mut untold) = (0, 0, 0);
+    for n in 0..12 {
+        let at = place(n) + 0.002;
+        let covers = |l: &&sound::LeftOut| (l.from_seconds.seconds()..l.to_seconds.seconds()).contains(&at);
+        let found = report.left_out.iter().find(covers);
+        let found = found.unwrap_or_else(|| panic!("nothing at {at} s in {:?}", report.left_out));
+        match (found.why, n % 2) {
+            (LeftOutWhy::DropOutOrSplice, _) => untold += 1,
+            (LeftOutWhy::Splice, 0) | (LeftOutWhy::DropOut, 1) => right += 1,
+            _ => wrong += 1,
+        }
+    }
+    (right, wrong, untold)
+}
+
+#[test]
+fn splices_are_told_from_drop_outs_where_the_speed_allows_it() {
+    for (seed, lost) in [(1, 0.01), (2, 0.04), (3, 0.08)] {
+        let line = |hz, percent| MadeLine { rate: Hertz::new(hz), depth: Percent::new(percent), phase: 0.3 };
+        let made = Made {
+            rate: RATE,
+            lines: vec![line(1.931, 0.2), line(24.0, 0.05)],
+            noise: Some(Decibels::new(40.0)),
+            splices: (0..6).map(|n| Seconds::new(place(2 * n))).collect(),
+            drop_outs: (0..6).map(|n| (Seconds::new(place(2 * n + 1)), Seconds::new(lost))).collect(),
+            seed,
+            ..Made::default()
+        };
+        let mut file = Cursor::new(made.wav().unwrap());
+        let report = measure_flutter(&mut file, &FlutterRequest::default()).unwrap();
+        let (right, wrong, _) = told_apart(&report);
+        assert!(wrong == 0 && right >= 11, "{lost} s: {:?}", report.left_out);
+    }
+}
+
+#[test]
+fn where_the_speed_wanders_a_break_may_be_either_and_that_is_said() {
+    let (mut noise, mut hiss) = (Noise::new(6), Noise::new(7));
+    // A speed that wanders at random by some tenths of a per cent within a few hundredths of a second.
+    let mut wander = 0.0;
+    let speeds: Vec<f64> = (0..60 * 400)
+        .map(|_| {
+            wander += -wander / 12.0 + 0.0015 * noise.normal();
+            1.0 + wander
+        })
+        .collect();
+    let film = |t: f64| {
+        let near = (0..12).find(|n| (0.0..0.05).contains(&(t - place(*n)))).map(|n| (n, t - place(n)));
+        let speed = speeds[((t * 400.0) as usize).min(speeds.len() - 1)];
+        match near {
+            // A join: a third of a turn is lost within a hundredth of a second.
+            Some((n, since)) if n % 2 == 0 && since < 0.01 => (speed + 0.333 / 3150.0 / 0.01, 0.02),
+            Some((n, _)) if n % 2 == 1 => (speed, 0.0),
+            _ => (speed, 0.2),
+        }
+    };
+    let report = measure(played(60.0, film, |_| 0.001 * hiss.normal()).into_iter());
+    let (right, wrong, untold) = told_apart(&report);
+    assert!(
+        untold >= 6 && wrong <= 1,
+        "{right} right, {wrong} wrong, {untold} untold: {:?}",
+        report.left_out
+    );
+}
+
+#[test]
+fn a_click_on_a_tone_that_goes_on_is_no_splice() {
+    let mut hiss = Noise::new(8);
+    let click = |t: f64| if (20.0..20.003).contains(&t) { 0.6 * (TAU * 2700.0 * t).sin() } else { 0.0 };
+    let report = measure(played(40.0, |t| (wow(t), 0.2), |t| click(t) + 0.001 * hiss.normal()).into_iter());
+    let why: Vec<LeftOutWhy> = report.left_out.iter().map(|l| l.why).collect();
+    assert_eq!(why, [LeftOutWhy::Click], "{:?}", report.left_out);
 }

@@ -1,6 +1,7 @@
 //! Everything that is gathered while the speed signal goes by, in a fixed amount of memory.
 
 use super::gate::{Cell, Fault};
+use super::joins::{Join, Joins};
 use super::plan::Plan;
 use super::weighted::{Chain, Halver, Readings};
 use crate::dsp::spectrum::Average;
@@ -22,6 +23,10 @@ pub(crate) struct Break {
     pub from: u64,
     pub to: u64,
     pub fault: Fault,
+    /// Cells whose level was lost.
+    pub quiet: u64,
+    /// Whether the wave went on as if nothing had been; known once something has come after it.
+    pub join: Option<Join>,
 }
 
 /// One point of the speed curve.
@@ -85,6 +90,7 @@ pub(crate) struct Meter<'p> {
     first_good: Option<u64>,
     last_good: u64,
     breaks: Vec<Break>,
+    joins: Joins,
     unlisted_breaks: usize,
     broken_cells: [u64; 4],
     curve: Vec<Point>,
@@ -138,6 +144,7 @@ impl<'p> Meter<'p> {
             first_good: None,
             last_good: 0,
             breaks: Vec::new(),
+            joins: Joins::new(plan.mix_hz * plan.cell_seconds()),
             unlisted_breaks: 0,
             broken_cells: [0; 4],
             curve: Vec::with_capacity(CURVE_POINTS),
@@ -158,7 +165,9 @@ impl<'p> Meter<'p> {
     pub fn cell(&mut self, cell: &Cell) {
         let good = cell.fault.is_none();
         self.note_opening(cell);
+        self.joins.cell(cell.mean, good);
         self.note_break(cell.fault);
+        self.judge_breaks(false);
         if good {
             self.note_good(cell);
         }
@@ -182,6 +191,7 @@ impl<'p> Meter<'p> {
     }
 
     pub fn finish(mut self) -> Gathered {
+        self.judge_breaks(true);
         let mut highest = 0.0_f64;
         let readings = self.chain.finish(&mut |r| highest = highest.max(r));
         if let Some(point) = self.curve.last_mut() {
@@ -256,11 +266,24 @@ impl<'p> Meter<'p> {
         match self.breaks.last_mut() {
             Some(open) if open.to == at => {
                 open.to = at + 1;
+                open.quiet += u64::from(fault == Fault::Quiet);
                 if open.fault == Fault::Beside {
                     open.fault = fault;
                 }
             }
-            _ => self.breaks.push(Break { from: at, to: at + 1, fault }),
+            _ => {
+                let quiet = u64::from(fault == Fault::Quiet);
+                self.breaks.push(Break { from: at, to: at + 1, fault, quiet, join: None });
+            }
+        }
+    }
+
+    /// Judges the breaks after which enough has come; in the end, all that are left.
+    fn judge_breaks(&mut self, all: bool) {
+        // Breaks are judged in their order, so only the last ones wait.
+        let waiting = self.breaks.iter_mut().rev().take_while(|b| b.join.is_none());
+        for one in waiting.filter(|b| all || self.joins.is_ripe(b.to)) {
+            one.join = Some(self.joins.judge(one.from, one.to, one.quiet));
         }
     }
 

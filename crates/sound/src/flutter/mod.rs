@@ -3,6 +3,7 @@
 mod down;
 mod floor;
 mod gate;
+mod joins;
 mod lines;
 mod meter;
 mod noise;

@@ -100,14 +100,18 @@ pub struct RunUp {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LeftOutWhy {
-    /// The level fell away for less than a second.
+    /// The level fell away for less than a second, and the wave went on as if it had not.
     DropOut,
     /// The level fell away for longer.
     Silence,
     /// Something else was heard.
     NoTone,
-    /// The phase of the tone jumped.
+    /// The wave went on somewhere else, with or without a loss of level: two pieces of film are joined.
     Splice,
+    /// A drop-out, a click or a splice: the speed wanders too much, or too little lies on either side, to tell.
+    DropOutOrSplice,
+    /// Something covered the tone for a moment, and the wave went on as if it had not.
+    Click,
     /// The machine was starting, stopping or far off its speed.
     OffSpeed,
 }

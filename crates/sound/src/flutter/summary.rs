@@ -3,6 +3,7 @@
 use super::Measured;
 use super::floor::FALSE_ALARM;
 use super::gate::Fault;
+use super::joins::Join;
 use super::lines::{self, Analysis, Line, Signal};
 use super::meter::Gathered;
 use super::noise::Noise;
@@ -24,6 +25,8 @@ const MOST_BROKEN: f64 = 0.10;
 const SHORTEST_SECONDS: f64 = 2.0;
 /// A silence is a drop-out up to this long.
 const LONGEST_DROP_OUT_SECONDS: f64 = 1.0;
+/// Something else than the tone is a click or the thump of a splice up to this long, with its surroundings.
+const LONGEST_CLICK_SECONDS: f64 = 0.2;
 /// Lengths that the methods need, seconds. AES6-2008 asks for 5 s or more; the others need two turns or more of the
 /// slowest rate that they hold.
 const QUASI_PEAK_SECONDS: f64 = 4.0;
@@ -285,6 +288,16 @@ fn families(lines: &[Line], resolution_hz: f64) -> Vec<Family> {
     families
 }
 
+/// A moment's break: the level tells a loss from a click, the wave after it both of them from a splice.
+fn broken(b: &super::meter::Break) -> LeftOutWhy {
+    match b.join {
+        Some(Join::Broken) => LeftOutWhy::Splice,
+        Some(Join::Whole) if b.quiet > 0 => LeftOutWhy::DropOut,
+        Some(Join::Whole) => LeftOutWhy::Click,
+        Some(Join::Unknown) | None => LeftOutWhy::DropOutOrSplice,
+    }
+}
+
 fn left_out(gathered: &Gathered, cell: f64) -> Vec<LeftOut> {
     let stretch = |b: &super::meter::Break| {
         let seconds = (b.to - b.from) as f64 * cell;
@@ -293,9 +306,8 @@ fn left_out(gathered: &Gathered, cell: f64) -> Vec<LeftOut> {
             to_seconds: Seconds::new(b.to as f64 * cell),
             why: match b.fault {
                 Fault::Quiet if seconds > LONGEST_DROP_OUT_SECONDS => LeftOutWhy::Silence,
-                Fault::Quiet => LeftOutWhy::DropOut,
-                Fault::Noise => LeftOutWhy::NoTone,
-                Fault::Jump | Fault::Beside => LeftOutWhy::Splice,
+                Fault::Noise if seconds > LONGEST_CLICK_SECONDS => LeftOutWhy::NoTone,
+                Fault::Quiet | Fault::Noise | Fault::Jump | Fault::Beside => broken(b),
                 Fault::OffSpeed => LeftOutWhy::OffSpeed,
             },
         }

@@ -78,6 +78,8 @@ pub const fn why(why: LeftOutWhy) -> &'static str {
         LeftOutWhy::Silence => "silence",
         LeftOutWhy::NoTone => "something else than the tone",
         LeftOutWhy::Splice => "splice",
+        LeftOutWhy::DropOutOrSplice => "drop-out or splice",
+        LeftOutWhy::Click => "click",
         LeftOutWhy::OffSpeed => "starting, stopping or far off speed",
     }
 }
