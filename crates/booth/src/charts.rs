@@ -47,7 +47,7 @@ pub fn hours_by_week(
             week.count(run.run, run.hours);
         }
     }
-    let caveats = estimated(id.as_str(), machine.clocks.estimated);
+    let caveats = estimated(booth.machine_name(id), machine.clocks.estimated);
     let because = machine.meter.as_ref().map(|meter| Ground::Entry {
         entry: meter.entry,
         words: format!("hour meter last read on {}", meter.at.date()).into(),
@@ -55,8 +55,8 @@ pub fn hours_by_week(
     Ok(Answer { value, because: because.into_iter().collect(), caveats: caveats.into_iter().collect() })
 }
 
-fn estimated(id: &str, hours: Hours) -> Option<Caveat> {
-    let words = format!("{hours:.0} of the hours run of {id} are estimates, not read from a meter.");
+fn estimated(name: &str, hours: Hours) -> Option<Caveat> {
+    let words = format!("{hours:.0} of the hours run of {name} are estimates, not read from a meter.");
     (hours.hours() > 0.0).then(|| Caveat::new(CaveatKind::EstimatedHours, words))
 }
 

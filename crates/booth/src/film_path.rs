@@ -163,7 +163,7 @@ pub fn film_path<'a>(
     let here = |fault: &Fault| fault.slot.as_ref().is_some_and(|slot| kind.part(slot.as_str()).is_some());
     let faults_elsewhere = faults.iter().filter(|(_, fault)| !here(fault)).copied().collect();
     let mut caveats = desk.caveats_of(&[at]);
-    caveats.extend(fitness_caveat(id.as_str(), about));
+    caveats.extend(fitness_caveat(desk.booth.machine_name(id), about));
     let worst = "a part shows the worst of its open faults, its care and what the last look found";
     let because = vec![Ground::Rule { words: worst.into(), source: COMMON_PRACTICE }, crate::due::GRACE];
     Ok(Answer { value: FilmPath { machine: id, about, kind, slots, faults_elsewhere }, because, caveats })

@@ -157,7 +157,7 @@ pub fn machine_sheet<'a>(
     closed_faults.sort_by_key(|(_, fault)| std::cmp::Reverse(fault.opened.0));
     let is_on = |showing: &Showing| showing.machines.iter().any(|(own, _)| own == id);
     let mut caveats = desk.caveats_of(&[at]);
-    caveats.extend(fitness_caveat(id.as_str(), machine));
+    caveats.extend(fitness_caveat(desk.booth.machine_name(id), machine));
     let value = MachineSheet {
         id,
         machine,

@@ -4,7 +4,7 @@ use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
     coming::{Coming, Turns},
     day::Day,
-    due::{Desk, DueItem, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
+    due::{Desk, DueItem, DueState, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
     sound::{Heading, headings},
     words,
 };
@@ -32,6 +32,8 @@ pub struct Tonight<'a> {
     pub this_evening: Vec<TonightShowing<'a>>,
     /// The showings of the seven days after, the next first.
     pub next_days: Vec<TonightShowing<'a>>,
+    /// How many care tasks of the machines of the coming showings are not due yet, but have no record at all.
+    pub n_no_record: usize,
     /// The first showing later than that.
     pub after_that: Option<(&'a ShowingId, &'a Showing)>,
 }
@@ -72,6 +74,8 @@ pub struct TonightMachine<'a> {
     pub may_run: bool,
     /// Care that is due, or falls due in this showing, the most pressing first; not what an earlier showing lists.
     pub due: Vec<DueItem<'a>>,
+    /// How many tasks are not due yet, but have no record at all.
+    pub n_no_record: usize,
     /// How many tasks an earlier showing of this machine lists already.
     pub n_listed_earlier: usize,
     /// What is done before every showing, in film-path order, with the record if it was done that evening, since the last showing.
@@ -85,6 +89,11 @@ pub struct TonightMachine<'a> {
 }
 
 impl TonightMachine<'_> {
+    /// What people call it; its id where it has no name.
+    pub fn name(&self) -> &str {
+        if self.machine.name.is_empty() { self.id.as_str() } else { &self.machine.name }
+    }
+
     /// How many of the tasks before every showing are not done yet.
     pub fn n_before_left(&self) -> usize {
         self.before.iter().filter(|(_, done)| done.is_none()).count()
@@ -112,8 +121,10 @@ pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) 
         sentence: String::new(),
         this_evening: bare(this_evening),
         next_days: bare(next_days),
+        n_no_record: 0,
         after_that,
     };
+    value.n_no_record = n_no_record(&value);
     value.sentence = sentence(&value);
     Answer { because: grounds(), caveats: bench.caveats(&value), value }
 }
@@ -236,6 +247,7 @@ impl<'d, 'a> Bench<'d, 'a> {
             kind: self.desk.kind_of(machine),
             may_run: is_offered(machine),
             n_listed_earlier: self.n_listed_earlier(&known.items, coming),
+            n_no_record: known.items.iter().filter(|item| item.state == DueState::NoRecord).count(),
             minutes_of_care: minutes_of_care(&due, &before),
             due,
             before,
@@ -265,15 +277,15 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut places = Vec::new();
         for assigned in showings().flat_map(|showing| &showing.machines) {
             if seen.insert(assigned.id) {
-                caveats.extend(fitness_caveat(assigned.id.as_str(), assigned.machine));
+                caveats.extend(fitness_caveat(self.desk.booth.machine_name(assigned.id), assigned.machine));
                 places.extend(self.desk.booth.machines.get_index_of(assigned.id));
             }
         }
         caveats.extend(self.desk.caveats_of(&places));
         for showing in showings() {
             for unknown in &showing.unknown_machines {
-                let words =
-                    format!("{} is planned on {unknown}, which the logbook does not know.", showing.id);
+                let title = &showing.showing.title;
+                let words = format!("{title} is planned on {unknown}, which the logbook does not know.");
                 caveats.push(Caveat::new(CaveatKind::UnknownName, words));
             }
         }
@@ -300,12 +312,8 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     let n_faults: usize = showing.machines.iter().map(|machine| machine.open_faults.len()).sum();
     let n_due: usize = showing.machines.iter().map(|machine| machine.due.len()).sum();
     let n_before: usize = showing.machines.iter().map(TonightMachine::n_before_left).sum();
-    let blocked: Vec<&str> = showing
-        .machines
-        .iter()
-        .filter(|machine| !machine.may_run)
-        .map(|machine| machine.id.as_str())
-        .collect();
+    let blocked: Vec<&str> =
+        showing.machines.iter().filter(|machine| !machine.may_run).map(TonightMachine::name).collect();
     let mut said = vec![opening(showing)];
     if !blocked.is_empty() {
         said.push(format!("{} may not be used: find another machine.", words::listed(&blocked)));
@@ -355,12 +363,29 @@ fn headings_sentence(showing: &TonightShowing<'_>) -> Option<String> {
     (!names.is_empty()).then(|| format!("May pass its limit by then: {}.", names.join("; ")))
 }
 
+/// Adds up the care without a record, of each machine of this evening once; without a showing this evening, of the week.
+fn n_no_record(tonight: &Tonight<'_>) -> usize {
+    let showings = if tonight.this_evening.is_empty() { &tonight.next_days } else { &tonight.this_evening };
+    let mut seen: FxHashSet<&MachineId> = FxHashSet::default();
+    let machines = showings.iter().flat_map(|showing| &showing.machines);
+    machines.filter(|machine| seen.insert(machine.id)).map(|machine| machine.n_no_record).sum()
+}
+
+/// Says how much care was never written down, so that nobody takes what is not known for up to date.
+fn no_record(tonight: &Tonight<'_>) -> Option<String> {
+    let n = tonight.n_no_record;
+    let has = if n == 1 { "has" } else { "have" };
+    let when = if tonight.this_evening.is_empty() { "the coming days" } else { "this evening" };
+    let tasks = words::many(n, "care task");
+    (n > 0).then(|| format!("{tasks} of the machines of {when} {has} no record yet."))
+}
+
 fn is_or_are(n: usize, thing: &str) -> String {
     format!("{} {}", words::many(n, thing), if n == 1 { "is" } else { "are" })
 }
 
 fn opening(showing: &TonightShowing<'_>) -> String {
-    let names: Vec<&str> = showing.machines.iter().map(|machine| machine.machine.name.as_str()).collect();
+    let names: Vec<&str> = showing.machines.iter().map(TonightMachine::name).collect();
     let on = if names.is_empty() { String::new() } else { format!(" on {}", words::listed(&names)) };
     let at = showing.showing.starts.strftime("%H:%M");
     format!("{} at {at}{on}.", showing.showing.title)
@@ -380,17 +405,16 @@ fn sentence(tonight: &Tonight<'_>) -> String {
     if let n @ 1.. = tonight.this_evening.len() - 1 {
         said.push(format!("After it {} this evening.", words::many(n, "more showing")));
     }
+    said.extend(no_record(tonight));
     said.join(" ")
 }
 
 fn no_showing(tonight: &Tonight<'_>) -> String {
     let next = tonight.next_days.first().map(|showing| (showing.id, showing.showing)).or(tonight.after_that);
-    match next {
-        None => "No showing this evening, and none in the diary.".to_owned(),
-        Some((_, showing)) => format!(
-            "No showing this evening. The next is {} on {}.",
-            showing.title,
-            showing.starts.strftime("%A %-d %B at %H:%M")
-        ),
-    }
+    let Some((_, showing)) = next else {
+        return "No showing this evening, and none in the diary.".to_owned();
+    };
+    let starts = showing.starts.strftime("%A %-d %B at %H:%M");
+    let next = format!("No showing this evening. The next is {} on {starts}.", showing.title);
+    no_record(tonight).map_or_else(|| next.clone(), |unwritten| format!("{next} {unwritten}"))
 }

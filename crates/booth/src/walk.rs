@@ -156,7 +156,7 @@ pub fn walk<'a>(
     let left = |step: &&WalkStep<'_>| step.already.is_none() && step.pass_on.is_none();
     let minutes_left = steps.iter().filter(left).map(|step| step.minutes).sum();
     let mut caveats = desk.caveats_of(&[at]);
-    caveats.extend(fitness_caveat(id.as_str(), about));
+    caveats.extend(fitness_caveat(desk.booth.machine_name(id), about));
     let because = vec![Ground::TypeFile {
         machine_type: kind.id.to_string(),
         line: walk.as_str().to_owned(),

@@ -49,10 +49,10 @@ pub fn sheet(answer: &Answer<Vec<DueItem<'_>>>, booth: &Booth, today: Date) -> S
     sheet
 }
 
-/// Lists what wants something, then machine by machine what is up to date, folded away.
+/// Lists what is due or soon will be, then machine by machine what is not, folded away.
 fn all_care(sheet: &mut Sheet, items: &[DueItem<'_>], booth: &Booth, today: Date) {
     let (calm, open): (Vec<DueItem<'_>>, Vec<DueItem<'_>>) =
-        items.iter().partition(|item| item.state == DueState::Ok);
+        items.iter().partition(|item| item.state > DueState::Soon);
     if !open.is_empty() || calm.is_empty() {
         sheet.push(Block::Table(table(&open, booth, today)));
     }
@@ -62,9 +62,25 @@ fn all_care(sheet: &mut Sheet, items: &[DueItem<'_>], booth: &Booth, today: Date
     }
     for (machine, items) in machines {
         let name = common::machine_name(booth, machine);
-        let summary = format!("{name}: {} up to date", wording::counted(items.len(), "task"));
+        let summary = format!("{name}: {}", not_due(&items));
         sheet.push(Block::Folded(summary, Box::new(Block::Table(table(&items, booth, today)))));
     }
+}
+
+/// Says how care stands of which nothing is due soon: what is not known is not called up to date.
+fn not_due(items: &[DueItem<'_>]) -> String {
+    let count = |state: DueState| items.iter().filter(|item| item.state == state).count();
+    let ways = [
+        (count(DueState::NoRecord), "without a record yet"),
+        (count(DueState::Deferred), "put off"),
+        (count(DueState::Ok), "up to date"),
+    ];
+    let said: Vec<String> = ways
+        .into_iter()
+        .filter(|(n, _)| *n > 0)
+        .map(|(n, how)| format!("{} {how}", wording::counted(n, "task")))
+        .collect();
+    wording::listed(&said)
 }
 
 /// Says how many things are not listed, and how to see them.

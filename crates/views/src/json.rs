@@ -48,6 +48,7 @@ pub fn tonight(answer: &Answer<Tonight<'_>>) -> Value {
         "sentence": tonight.sentence,
         "this_evening": tonight.this_evening.iter().map(tonight_showing).collect::<Vec<_>>(),
         "next_days": tonight.next_days.iter().map(tonight_showing).collect::<Vec<_>>(),
+        "no_record": tonight.n_no_record,
         "after_that": tonight.after_that.map(|(id, one)| showing(id, one)),
     });
     answered(answer, value)
@@ -75,6 +76,7 @@ fn tonight_machine(shown: &TonightMachine<'_>) -> Value {
         "fitness": shown.machine.fitness.fitness,
         "due": shown.due,
         "listed_earlier": shown.n_listed_earlier,
+        "no_record": shown.n_no_record,
         "before": before.collect::<Vec<_>>(),
         "before_left": shown.n_before_left(),
         "open_faults": shown.open_faults.iter().map(|(id, one)| fault(id, one)).collect::<Vec<_>>(),

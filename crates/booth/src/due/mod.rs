@@ -75,7 +75,7 @@ pub fn due_for<'a>(
     let desk = Desk::new(booth, library, now);
     let value = desk.count_one(at);
     let mut caveats = desk.caveats_of(&[at]);
-    caveats.extend(fitness_caveat(id.as_str(), machine));
+    caveats.extend(fitness_caveat(booth.machine_name(id), machine));
     caveats.extend(desk.stale_diary());
     Ok(Answer { value, because: desk.grounds(), caveats })
 }
@@ -107,18 +107,20 @@ pub fn by_urgency(items: &mut [DueItem<'_>]) {
 }
 
 /// Says why a machine may not be used, or within which limits.
-pub(crate) fn fitness_caveat(id: &str, machine: &Machine) -> Option<Caveat> {
+pub(crate) fn fitness_caveat(name: &str, machine: &Machine) -> Option<Caveat> {
     let why = &machine.fitness.why;
     let (kind, words) = match (&machine.retired, machine.fitness.fitness) {
-        (Some((at, why)), _) => (CaveatKind::NotForUse, format!("{id} was retired on {}: {why}.", at.date())),
+        (Some((at, why)), _) => {
+            (CaveatKind::NotForUse, format!("{name} was retired on {}: {why}.", at.date()))
+        }
         (None, Fitness::Danger) => {
-            (CaveatKind::NotForUse, format!("{id} is quarantined until a technician releases it: {why}."))
+            (CaveatKind::NotForUse, format!("{name} is quarantined until a technician releases it: {why}."))
         }
         (None, Fitness::Unfit) => {
-            (CaveatKind::NotForUse, format!("{id} is not to be used until it is mended: {why}."))
+            (CaveatKind::NotForUse, format!("{name} is not to be used until it is mended: {why}."))
         }
         (None, Fitness::Limited) => {
-            (CaveatKind::WithinLimits, format!("{id} is fit within limits only: {why}."))
+            (CaveatKind::WithinLimits, format!("{name} is fit within limits only: {why}."))
         }
         (None, Fitness::Fit) => return None,
     };
@@ -142,7 +144,7 @@ fn left_out(booth: &Booth) -> Option<Caveat> {
         .machines
         .iter()
         .filter(|(_, machine)| machine.retired.is_none() && !is_offered(machine))
-        .map(|(id, _)| id.as_str())
+        .map(|(id, _)| booth.machine_name(id))
         .collect();
     let words = format!("{} may not be used and is left out.", few(&names));
     (!names.is_empty()).then(|| Caveat::new(CaveatKind::NotForUse, words))
@@ -276,12 +278,15 @@ impl<'a> Desk<'a> {
         let (mut estimated, mut unknown_age) = (Vec::new(), Vec::new());
         for (id, machine) in known {
             if self.plan_of(machine).is_none() {
-                unknown_type.entry(machine.machine_type.as_str()).or_default().push(id.as_str());
+                unknown_type
+                    .entry(machine.machine_type.as_str())
+                    .or_default()
+                    .push(self.booth.machine_name(id));
             }
             if machine.hours_before_unknown {
-                unknown_age.push(id.as_str());
+                unknown_age.push(self.booth.machine_name(id));
             } else if machine.clocks.estimated.hours() > 0.0 {
-                estimated.push(id.as_str());
+                estimated.push(self.booth.machine_name(id));
             }
         }
         let unknown_type = unknown_type.into_iter().map(|(kind, names)| {

@@ -230,3 +230,54 @@ fn limits_of_a_machine_are_said() {
     let limits = answer.caveats.iter().find(|caveat| caveat.kind == CaveatKind::WithinLimits).unwrap();
     assert_eq!(limits.words, "turnstone is fit within limits only: low lamp setting only.");
 }
+
+#[test]
+fn people_read_what_a_machine_is_called_and_not_its_id() {
+    let mut log = friday();
+    let renamed = logbook::fact::MachineChanged {
+        machine: "turnstone".into(),
+        name: Some("The small one".to_owned()),
+        machine_type: None,
+        serial: None,
+        place: None,
+    };
+    log.write("2026-01-02 12:00", renamed);
+    log.fitness("2026-03-06 12:00", "turnstone", Fitness::Unfit, "belt gone");
+    let booth = log.fold();
+    let now = at("2026-03-06 17:00");
+    let answer = booth::tonight(&booth, types(), &now);
+    assert!(answer.value.sentence.contains("The small one may not be used: find another machine."));
+    let of_machine = booth::due_for(&booth, types(), "turnstone", &now).unwrap().caveats;
+    let all = booth::due(&booth, types(), &now).caveats;
+    for caveats in [answer.caveats, of_machine, all] {
+        assert!(caveats.iter().any(|caveat| caveat.words.contains("The small one")), "{caveats:?}");
+        assert!(caveats.iter().all(|caveat| !caveat.words.contains("turnstone")), "{caveats:?}");
+    }
+}
+
+#[test]
+fn the_lead_says_how_much_was_never_written_down() {
+    let mut log = friday();
+    let booth = log.fold();
+    let now = at("2026-03-06 17:00");
+    let before = booth::tonight(&booth, types(), &now).value;
+    let unwritten = booth::due_for(&booth, types(), "turnstone", &now).unwrap().value;
+    let unwritten: Vec<&str> = unwritten
+        .iter()
+        .filter(|item| item.state == booth::DueState::NoRecord)
+        .map(|item| item.task.id.as_str())
+        .collect();
+    assert_eq!(before.n_no_record, unwritten.len());
+    assert!(before.n_no_record > 1);
+    let words =
+        format!("{} care tasks of the machines of this evening have no record yet.", before.n_no_record);
+    assert!(before.sentence.contains(&words), "{}", before.sentence);
+    log.did("2026-03-05 12:00", "turnstone", unwritten[0]);
+    let booth = log.fold();
+    let after = booth::tonight(&booth, types(), &now).value;
+    assert!(after.n_no_record < before.n_no_record);
+    // Both machines of the week count, each once, when nothing is shown this evening.
+    let earlier = booth::tonight(&booth, types(), &at("2026-03-02 17:00")).value;
+    assert!(earlier.sentence.contains("of the machines of the coming days have no record yet."));
+    assert!(earlier.n_no_record > before.n_no_record);
+}

@@ -66,7 +66,7 @@ fn every_answer_as_json_has_its_reasons_and_caveats() {
 /// Keys of numbers end in a unit, or are counts, places and figures that have none.
 fn assert_no_bare_number_without_unit(value: &Value, key: &str) {
     const UNITS: [&str; 7] = ["_hours", "_days", "_minutes", "_seconds", "_m", "hours_run", "hours_lit"];
-    const BARE: [&str; 23] = [
+    const BARE: [&str; 24] = [
         "minutes",
         "minutes_of_care",
         "minutes_left",
@@ -82,6 +82,7 @@ fn assert_no_bare_number_without_unit(value: &Value, key: &str) {
         "open_faults",
         "before_left",
         "listed_earlier",
+        "no_record",
         "made_year",
         "remaining_strikes",
         "days",
@@ -169,4 +170,29 @@ fn a_booth_without_any_record_is_never_said_to_be_up_to_date() {
         assert!(said.contains("no record yet: write down when they were last done"), "{said}");
         assert!(!said.contains("Nothing is due,") && !said.contains("up to date"), "{said}");
     }
+}
+
+#[test]
+fn what_is_not_due_soon_is_folded_away_for_each_machine() {
+    let answer = booth::due(&BOOTH, &LIBRARY, &now());
+    let sheet = views::due::sheet(&answer, &BOOTH, date(2026, 11, 25));
+    let rows_of = |block: &views::sheet::Block| match block {
+        views::sheet::Block::Table(table) => table.rows.clone(),
+        _ => Vec::new(),
+    };
+    let state = |row: &views::sheet::Row| row.data.iter().find(|(key, _)| *key == "state").unwrap().1.clone();
+    let pressing = |state: &str| matches!(state, "overdue" | "due" | "soon");
+    let mut folded = 0;
+    for block in &sheet.blocks {
+        assert!(rows_of(block).iter().all(|row| pressing(&state(row))), "open rows are due or soon will be");
+        if let views::sheet::Block::Folded(summary, inner) = block {
+            assert!(summary.contains(": ") && summary.contains("task"), "{summary}");
+            assert!(rows_of(inner).iter().all(|row| !pressing(&state(row))));
+            folded += rows_of(inner).len();
+        }
+    }
+    let calm = answer.value.iter().filter(|item| item.state > booth::DueState::Soon).count();
+    assert_eq!(folded, calm, "nothing is lost");
+    let page = views::html::sheet(&sheet).into_string();
+    assert!(page.contains("<details") && page.contains("<summary"), "it folds without a script");
 }
