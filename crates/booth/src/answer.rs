@@ -106,6 +106,10 @@ pub enum CaveatKind {
     OnlyTheLast,
     /// The name is not known here.
     UnknownName,
+    /// It rests on what the machine type says, for want of a record of one's own.
+    PriorOnly,
+    /// The best could not be proved in the work allowed: a good one is shown.
+    NotProven,
 }
 
 /// Something to bear in mind.

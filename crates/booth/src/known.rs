@@ -34,6 +34,14 @@ pub enum NotKnown {
         /// Which there are, in words.
         known: String,
     },
+    /// No such showing is still to come.
+    #[error("no coming showing is called `{asked}`; {known}")]
+    Showing {
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
     /// Nothing is known of such a quantity.
     #[error("a machine of the type `{machine_type}` has no reading `{asked}`; {known}")]
     Quantity {
@@ -44,6 +52,14 @@ pub enum NotKnown {
         /// Which there are, in words.
         known: String,
     },
+}
+
+impl NotKnown {
+    /// No showing of this name stands in the diary.
+    pub(crate) fn showing(asked: &str, coming: &[crate::coming::Coming<'_>]) -> Self {
+        let known = known_names(asked, coming.iter().map(|coming| coming.id.as_str()));
+        Self::Showing { asked: asked.to_owned(), known }
+    }
 }
 
 /// How many names a message lists.

@@ -157,68 +157,69 @@ pub fn worth_of_each<K: Clone, A>(case: &Case<K, A>) -> Vec<Worth> {
 
 /// Returns the set of actions that saves most dark seconds within the minutes; of equal ones the one found first.
 ///
+/// Each action must be worth at least `least` dark seconds beside the others: that much is taken off for each, so that
+/// nobody is sent to do what the rest has made needless.
+///
 /// Branch and bound. Actions on one hazard have diminishing returns (a lesser chance times a milder outcome, each a
 /// least or a product of what the actions leave), so what an action would add now is the most that it can add later.
 /// Filling the minutes left with those gains by rate, the last one in part, is therefore a bound (Nemhauser, Wolsey
 /// and Fisher 1978 on submodular functions, with Dantzig's 1957 bound for the knapsack; both cited from memory).
 /// Preparations are left out of the bound, which keeps it one.
-pub fn best_within<K: Clone, A>(case: &Case<K, A>, minutes: f64) -> Choice {
-    let useful: Vec<usize> = worth_of_each(case)
-        .iter()
-        .filter(|worth| worth.saved.seconds() > SAME_SECONDS)
-        .map(|w| w.action)
-        .collect();
-    let mut search =
-        Search { case, minutes, now: case.dark(&[]), best: Vec::new(), best_saved: 0.0, n_seen: 0 };
+pub fn best_within<K: Clone, A>(case: &Case<K, A>, minutes: f64, least: Seconds) -> Choice {
+    let useful: Vec<usize> = worth_of_each(case).iter().map(|worth| worth.action).collect();
+    let least = least.seconds().max(0.0);
+    let mut search = Search { case, minutes, least, best: Vec::new(), best_worth: 0.0, n_seen: 0 };
     search.descend(&mut Vec::new(), 0.0, &useful);
     let proven = search.n_seen <= MOST_SETS;
     let mut actions = search.best;
-    let saved = Seconds::new(search.best_saved);
     actions.sort_unstable();
+    let saved = Seconds::new(case.dark(&[]) - case.dark(&actions));
     Choice { minutes: case.minutes(&actions), actions, saved, proven }
 }
 
 struct Search<'c, K, A> {
     case: &'c Case<K, A>,
     minutes: f64,
-    now: f64,
+    /// What an action must be worth.
+    least: f64,
     best: Vec<usize>,
-    best_saved: f64,
+    /// Dark seconds that the best set saves, less what its actions must be worth.
+    best_worth: f64,
     n_seen: usize,
 }
 
 impl<K: Clone, A> Search<'_, K, A> {
     /// Tries every set that holds the chosen actions and any of the open ones, unless none can be better.
-    fn descend(&mut self, chosen: &mut Vec<usize>, saved: f64, open: &[usize]) {
+    fn descend(&mut self, chosen: &mut Vec<usize>, worth: f64, open: &[usize]) {
         self.n_seen += 1;
         if self.n_seen > MOST_SETS {
             return;
         }
-        if saved > self.best_saved + SAME_SECONDS {
-            self.best_saved = saved;
+        if worth > self.best_worth + SAME_SECONDS {
+            self.best_worth = worth;
             self.best.clone_from(chosen);
         }
-        let gains = self.gains(chosen, saved, open);
-        if saved + self.bound(&gains, self.minutes - self.case.minutes(chosen))
-            <= self.best_saved + SAME_SECONDS
-        {
+        let gains = self.gains(chosen, open);
+        let most = worth + self.bound(&gains, self.minutes - self.case.minutes(chosen));
+        if most <= self.best_worth + SAME_SECONDS {
             return;
         }
         let left: Vec<usize> = gains.iter().map(|(at, _)| *at).collect();
         for (n, (at, gain)) in gains.iter().enumerate() {
             chosen.push(*at);
-            self.descend(chosen, saved + gain, &left[n + 1..]);
+            self.descend(chosen, worth + gain, &left[n + 1..]);
             chosen.pop();
         }
     }
 
-    /// What each open action that still fits would add now, the best rate first.
-    fn gains(&self, chosen: &[usize], saved: f64, open: &[usize]) -> Vec<(usize, f64)> {
+    /// What each open action that still fits would add now, less what it must be worth; the best rate first.
+    fn gains(&self, chosen: &[usize], open: &[usize]) -> Vec<(usize, f64)> {
+        let dark = self.case.dark(chosen);
         let mut with = chosen.to_vec();
         let mut gains = Vec::with_capacity(open.len());
         for &at in open {
             with.push(at);
-            let gain = self.now - self.case.dark(&with) - saved;
+            let gain = dark - self.case.dark(&with) - self.least;
             if gain > SAME_SECONDS && self.case.minutes(&with) <= self.minutes {
                 gains.push((at, gain));
             }

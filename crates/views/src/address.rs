@@ -17,6 +17,8 @@ pub enum Place {
     Diary,
     /// One showing.
     Showing(ShowingId),
+    /// How a coming showing stands.
+    Outlook(ShowingId),
     /// A form for a new showing.
     NewShowing,
     /// Care that is due.
@@ -61,6 +63,7 @@ impl Place {
             }
             Self::Diary => "/diary".to_owned(),
             Self::Showing(showing) => format!("/diary/{}", escaped(showing.as_str())),
+            Self::Outlook(showing) => format!("/diary/{}/outlook", escaped(showing.as_str())),
             Self::NewShowing => "/diary/new".to_owned(),
             Self::Due => "/due".to_owned(),
             Self::Machines => "/machines".to_owned(),

@@ -2,12 +2,12 @@
 //! ISO 8601, ids are texts, and `because` and `caveats` come with every answer that has them.
 
 use booth::{
-    Answer, DiaryDay, DueItem, FilmPath, FittedPart, HistoryLine, MachineRow, MachineSheet, SlotView,
-    Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
+    Answer, DiaryDay, DueItem, FilmPath, FittedPart, HistoryLine, MachineRow, MachineSheet, Outlook,
+    SlotView, Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
 };
 use jiff::Timestamp;
 use logbook::{
-    FaultId, ShowingId, When,
+    Booth, FaultId, ShowingId, When,
     booth::{CareRecord, Clocks, Fault, Machine, Query, ReadingRecord, Showing, ShowingState},
     ids::SlotId,
 };
@@ -41,7 +41,7 @@ pub fn due(answer: &Answer<Vec<DueItem<'_>>>) -> Value {
 }
 
 /// The coming showings.
-pub fn tonight(answer: &Answer<Tonight<'_>>) -> Value {
+pub fn tonight(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], booth: &Booth) -> Value {
     let tonight = &answer.value;
     let value = json!({
         "evening": tonight.evening,
@@ -50,8 +50,14 @@ pub fn tonight(answer: &Answer<Tonight<'_>>) -> Value {
         "next_days": tonight.next_days.iter().map(tonight_showing).collect::<Vec<_>>(),
         "no_record": tonight.n_no_record,
         "after_that": tonight.after_that.map(|(id, one)| showing(id, one)),
+        "outlooks": outlooks.iter().map(|outlook| self::outlook(outlook, booth)).collect::<Vec<_>>(),
     });
     answered(answer, value)
+}
+
+/// How a coming showing stands.
+pub fn outlook(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Value {
+    answered(answer, crate::outlook::json(&answer.value, booth))
 }
 
 fn tonight_showing(shown: &TonightShowing<'_>) -> Value {

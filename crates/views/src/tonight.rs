@@ -7,7 +7,7 @@ use crate::{
     wording,
     words::{Mark, Words},
 };
-use booth::{Answer, Tonight, TonightMachine, TonightShowing};
+use booth::{Answer, Outlook, Tonight, TonightMachine, TonightShowing};
 use jiff::civil::Date;
 use logbook::Booth;
 use logbook::booth::Showing;
@@ -15,14 +15,24 @@ use logbook::booth::Showing;
 /// How many pressing tasks a card names before it says how many more there are.
 const MOST_NAMED: usize = 4;
 
-/// Shows the coming showings.
-pub fn sheet(answer: &Answer<Tonight<'_>>, booth: &Booth) -> Sheet {
+/// Shows the coming showings; of the next one, how it stands comes first.
+pub fn sheet(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], booth: &Booth) -> Sheet {
     let tonight = &answer.value;
     let mut sheet = Sheet::new("Tonight");
     sheet.say(Words::new().quiet(tonight.evening.strftime("%A %-d %B %Y").to_string()));
-    sheet.lead(tonight.sentence.as_str());
+    if let Some(next) = outlooks.first() {
+        crate::outlook::blocks(&mut sheet, &next.value, booth);
+        sheet.say(Words::new().link(Place::Outlook(next.value.id.clone()), "All that may stop it, and why"));
+        sheet.say(tonight.sentence.as_str());
+    } else {
+        sheet.lead(tonight.sentence.as_str());
+    }
     for showing in &tonight.this_evening {
+        let outlook = outlooks.iter().skip(1).find(|outlook| outlook.value.id == showing.id);
         one_showing(&mut sheet, showing, booth, tonight.evening);
+        if let Some(outlook) = outlook {
+            sheet.say(outlook.value.sentence.as_str());
+        }
     }
     if !tonight.next_days.is_empty() {
         sheet.heading("The next days");

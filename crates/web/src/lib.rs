@@ -56,6 +56,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/diary", get(page::diary::show))
         .route("/diary/new", get(page::diary::new).post(page::diary::take_new))
         .route("/diary/{showing}", get(page::showing::show))
+        .route("/diary/{showing}/outlook", get(page::outlook::show))
         .route("/diary/{showing}/{deed}", get(page::showing::form).post(page::showing::take))
         .route("/log", get(page::log::choose))
         .route("/log/{kind}", get(page::log::show).post(page::log::take))

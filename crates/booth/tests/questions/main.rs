@@ -11,6 +11,7 @@ mod forecast;
 mod gate;
 mod kit;
 mod machines;
+mod outlook;
 mod parts;
 mod properties;
 mod reading;

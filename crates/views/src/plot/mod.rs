@@ -15,6 +15,7 @@ pub mod spectrum;
 pub mod speed;
 pub mod timeline;
 pub mod trend;
+pub mod weights;
 
 /// The width of a plot in its own units: about that of a phone's page, so that labels are read at their own size.
 pub const PLOT_WIDTH: f64 = 360.0;

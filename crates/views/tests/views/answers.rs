@@ -48,7 +48,11 @@ fn due_as_json_has_the_keys_that_scripts_rely_on() {
 fn every_answer_as_json_has_its_reasons_and_caveats() {
     let (booth, library, now) = (&*BOOTH, &*LIBRARY, now());
     let all = [
-        views::json::tonight(&booth::tonight(booth, library, &now)),
+        views::json::tonight(
+            &booth::tonight(booth, library, &now),
+            &booth::outlooks_tonight(booth, library, &now, None),
+            booth,
+        ),
         views::json::machines(&booth::machines(booth, library, &now)),
         views::json::machine(&booth::machine_sheet(booth, library, "dunlin", &now).unwrap()),
         views::json::film_path(&booth::film_path(booth, library, "dunlin", &now).unwrap()),
@@ -106,7 +110,7 @@ fn assert_no_bare_number_without_unit(value: &Value, key: &str) {
 #[test]
 fn tonight_as_text_names_the_showing_its_machines_and_the_open_fault() {
     let answer = booth::tonight(&BOOTH, &LIBRARY, &now());
-    let shown = text::sheet(&views::tonight::sheet(&answer, &BOOTH), 80);
+    let shown = text::sheet(&views::tonight::sheet(&answer, &[], &BOOTH), 80);
     let first = &answer.value.this_evening[0];
     assert!(shown.contains(&first.showing.title), "{shown}");
     for machine in &first.machines {
@@ -129,7 +133,7 @@ fn a_machine_that_may_not_be_used_is_said_to_be_so_and_never_called_up_to_date()
     entries.push(danger);
     let booth = logbook::fold(entries).booth;
     let answer = booth::tonight(&booth, &LIBRARY, &now());
-    let sheet = views::tonight::sheet(&answer, &booth);
+    let sheet = views::tonight::sheet(&answer, &[], &booth);
     let shown = text::sheet(&sheet, 80);
     assert!(shown.contains("Turnstone  ⊘ not for use"), "{shown}");
     assert!(shown.contains("tingle at the case"), "{shown}");

@@ -12,6 +12,7 @@ pub mod log;
 pub mod logbook;
 pub mod machine;
 pub mod machines;
+pub mod outlook;
 pub mod part;
 pub mod showing;
 pub mod sound;

@@ -1,0 +1,10 @@
+//! The lives of parts: what the logbook has seen of them, and what is believed of those that are fitted.
+//!
+//! A change that was planned is never a failure; a part that moves on is watched again where it goes; a part that was
+//! old when the logbook met it has proved that it lived so long.
+
+mod belief;
+mod stretch;
+
+pub use belief::{Beliefs, Lived, MOST_KIN, is_reckoned};
+pub use stretch::{Entered, Stretch, age_on, stretches};

@@ -1,0 +1,230 @@
+//! What may stop a showing, and what can be done: the names behind the sums.
+
+use logbook::{Booth, FaultId, ItemId, MachineId, PartId};
+use machine::{CareTask, MachineType, PriorLife};
+
+/// How old a part is, in words' reach: on its clock.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Age {
+    /// So old.
+    Known(f64),
+    /// Between these.
+    Within(f64, f64),
+}
+
+/// What a chance rests on.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Rests {
+    /// Failures that were seen in machines of the type.
+    pub failures: u64,
+    /// Lives that were watched.
+    pub lives: u64,
+    /// Share of the doubt about the life that the booth's own record removed.
+    pub from_data: f64,
+}
+
+impl Rests {
+    /// True where hardly anything but the type file speaks.
+    pub fn on_prior(self) -> bool {
+        self.from_data < 0.1
+    }
+}
+
+/// What may stop a showing.
+#[derive(Clone, Debug)]
+pub enum Cause<'a> {
+    /// A part comes to its end.
+    Part {
+        /// The machine.
+        machine: &'a MachineId,
+        /// Its type.
+        kind: &'a MachineType,
+        /// The life that ends.
+        life: &'a PriorLife,
+        /// The part, if the logbook knows one there.
+        part: Option<&'a PartId>,
+        /// How old it will be when the showing starts.
+        age: Age,
+        /// Spares of it in stock; none: it takes none.
+        spares: Option<i64>,
+        /// What the chance rests on.
+        rests: Rests,
+    },
+    /// A fault that stands open.
+    Fault {
+        /// The machine.
+        machine: &'a MachineId,
+        /// The fault.
+        fault: &'a FaultId,
+    },
+    /// A machine that may not be used is assigned.
+    NotForUse {
+        /// The machine.
+        machine: &'a MachineId,
+    },
+    /// What no part explains: a misthreaded loop, a splice, a cable kicked out.
+    Unexplained {
+        /// Stoppages of this sort in the record.
+        seen: usize,
+        /// Showings in the record.
+        showings: usize,
+    },
+}
+
+impl<'a> Cause<'a> {
+    /// The machine, where it is one machine's.
+    pub fn machine(&self) -> Option<&'a MachineId> {
+        match self {
+            Self::Part { machine, .. } | Self::Fault { machine, .. } | Self::NotForUse { machine } => {
+                Some(machine)
+            }
+            Self::Unexplained { .. } => None,
+        }
+    }
+
+    /// What a part's chance rests on.
+    pub fn rests(&self) -> Option<Rests> {
+        match self {
+            Self::Part { rests, .. } => Some(*rests),
+            _ => None,
+        }
+    }
+
+    /// The cause as people say it.
+    pub fn words(&self, booth: &Booth) -> String {
+        match self {
+            Self::Part { machine, kind, life, .. } => {
+                format!("{} of {}", thing(kind, life), booth.machine_name(machine))
+            }
+            Self::Fault { machine, fault } => {
+                let words = booth.faults.get(*fault).map_or("", |fault| fault.words.as_str());
+                format!("an open fault of {}: {words}", booth.machine_name(machine))
+            }
+            Self::NotForUse { machine } => format!("{}, which may not be used", booth.machine_name(machine)),
+            Self::Unexplained { .. } => "whatever no part explains (threading, splices, cables)".to_owned(),
+        }
+    }
+}
+
+/// A part as people say it, with the piece of it that has this life.
+pub(super) fn thing(kind: &MachineType, life: &PriorLife) -> String {
+    let part = kind.part(life.slot.as_str()).map_or(life.slot.as_str(), |part| part.name.as_str());
+    let lower = in_a_sentence(part);
+    let several = kind.lives_of(life.slot.as_str()).filter(|other| !other.alternative).count() > 1;
+    if several && !life.variant.is_empty() { format!("{lower} ({})", life.variant) } else { lower }
+}
+
+/// What is fitted anew, as the box of spares calls it.
+fn spare(kind: &MachineType, life: &PriorLife) -> String {
+    let boxed = kind.spares_for(life.slot.as_str()).next().map(|spare| spare.name.as_str());
+    // What follows a comma tells one box from another; in a sentence the first words do.
+    boxed.map_or_else(|| thing(kind, life), |name| in_a_sentence(name.split(',').next().unwrap_or(name)))
+}
+
+/// "Sound drum" inside a sentence, but "DC supply" as it is.
+fn in_a_sentence(name: &str) -> String {
+    let mut letters = name.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().collect::<String>() + letters.as_str()
+        }
+        _ => name.to_owned(),
+    }
+}
+
+/// What can be done before the doors open.
+#[derive(Clone, Debug)]
+pub enum Doing<'a> {
+    /// Fit a new part.
+    Change {
+        /// The machine.
+        machine: &'a MachineId,
+        /// Its type.
+        kind: &'a MachineType,
+        /// The life that begins anew.
+        life: &'a PriorLife,
+    },
+    /// Strike the lamp once with time to change it.
+    StrikeOnce {
+        /// The machine.
+        machine: &'a MachineId,
+    },
+    /// Fetch a spare from a machine that stays at home.
+    Fetch {
+        /// The machine for which it is.
+        machine: &'a MachineId,
+        /// The machine from which it comes.
+        from: &'a MachineId,
+        /// The type of the first.
+        kind: &'a MachineType,
+        /// The life it covers.
+        life: &'a PriorLife,
+    },
+    /// Do care that is overdue.
+    Care {
+        /// The machine.
+        machine: &'a MachineId,
+        /// The task.
+        task: &'a CareTask,
+    },
+    /// Set up and thread another machine.
+    Standby {
+        /// The machine that stands by.
+        machine: &'a MachineId,
+        /// For whom.
+        of: &'a MachineId,
+    },
+}
+
+impl Doing<'_> {
+    /// The deed as an instruction.
+    pub fn words(&self, booth: &Booth) -> String {
+        match self {
+            Self::Change { machine, kind, life } => {
+                format!("Fit a new {} in {}", spare(kind, life), booth.machine_name(machine))
+            }
+            Self::StrikeOnce { machine } => {
+                format!("Strike the lamp of {} once in a rehearsal", booth.machine_name(machine))
+            }
+            Self::Fetch { machine, from, kind, life } => format!(
+                "Take the {} out of {} and lay it ready for {}",
+                spare(kind, life),
+                booth.machine_name(from),
+                booth.machine_name(machine)
+            ),
+            Self::Care { machine, task } => format!("{} ({})", task.name, booth.machine_name(machine)),
+            Self::Standby { machine, of } => {
+                format!("Set up {} threaded beside {}", booth.machine_name(machine), booth.machine_name(of))
+            }
+        }
+    }
+
+    /// The word that JSON uses.
+    pub const fn as_str(&self) -> &'static str {
+        match self {
+            Self::Change { .. } => "change",
+            Self::StrikeOnce { .. } => "strike-once",
+            Self::Fetch { .. } => "fetch",
+            Self::Care { .. } => "care",
+            Self::Standby { .. } => "standby",
+        }
+    }
+
+    /// The machine at which it is done.
+    pub const fn machine(&self) -> &MachineId {
+        match self {
+            Self::Change { machine, .. }
+            | Self::StrikeOnce { machine }
+            | Self::Fetch { machine, .. }
+            | Self::Care { machine, .. }
+            | Self::Standby { machine, .. } => machine,
+        }
+    }
+}
+
+/// The stock item that holds spares for a slot.
+pub(super) fn stock_of<'a>(booth: &'a Booth, slot: &str) -> Option<(&'a ItemId, i64)> {
+    let fits =
+        booth.stock.iter().filter(|(_, item)| item.slot.as_ref().is_some_and(|own| own.as_str() == slot));
+    fits.max_by_key(|(_, item)| item.count).map(|(id, item)| (id, item.count))
+}

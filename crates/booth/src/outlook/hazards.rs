@@ -1,0 +1,354 @@
+//! What may stop a coming showing, with the chance of each and what it would cost.
+
+use super::{
+    cause::{Age, Cause, Rests, stock_of},
+    rules::{
+        COVER_PAUSE_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, UNEXPLAINED_ONE_IN, UNEXPLAINED_SECONDS,
+    },
+};
+use crate::{
+    answer::{Caveat, CaveatKind, Ground},
+    coming::{Coming, Turns},
+    due::{Desk, DueItem, DueState, is_offered},
+    lived::{Beliefs, Entered, age_on, is_reckoned},
+};
+use ::lives::bayes::Posterior;
+use logbook::{
+    Booth, MachineId,
+    booth::{Machine, ShowingState},
+    fact::{Ending, RunKind},
+};
+use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, Stops};
+use risk::{Chance, Hazard, Outcome};
+use units::{Probability, Seconds};
+
+/// The hazards of one showing. The key of a hazard is its place, and the place of its cause.
+pub(super) struct Hazards<'a> {
+    pub list: Vec<Hazard<usize>>,
+    pub causes: Vec<Cause<'a>>,
+    /// For each hazard of a part: what a new one, and one whose care is not overdue, would have.
+    pub eased: Vec<Eased<'a>>,
+    pub grounds: Vec<Ground>,
+    pub caveats: Vec<Caveat>,
+}
+
+/// What deeds could make of a hazard.
+#[derive(Clone, Default)]
+pub(super) struct Eased<'a> {
+    /// The chance of a new part.
+    pub new: Option<Chance>,
+    /// Overdue care that raises the chance, and the chance without it.
+    pub cared: Option<(Vec<DueItem<'a>>, Chance)>,
+    /// Its lamp has been struck this evening already.
+    pub struck: bool,
+}
+
+/// What a machine will have done by the time the showing starts, and does in it.
+#[derive(Clone, Copy)]
+struct Use {
+    hours_before: f64,
+    showings_before: f64,
+    hours: f64,
+    days_since_run: f64,
+    days_until: f64,
+}
+
+const DAYS_PER_YEAR: f64 = 365.25;
+/// An unknown age is summed over so many ages.
+const AGES: usize = 9;
+
+impl<'a> Hazards<'a> {
+    pub fn gather(
+        desk: &Desk<'a>,
+        beliefs: &Beliefs<'a>,
+        earlier: &[Coming<'a>],
+        coming: &Coming<'a>,
+    ) -> Self {
+        let mut made = Self {
+            list: Vec::new(),
+            causes: Vec::new(),
+            eased: Vec::new(),
+            grounds: super::grounds(),
+            caveats: Vec::new(),
+        };
+        let length = Seconds::new(coming.showing.length_minutes.max(0.0) * 60.0);
+        let assigned: Vec<(&'a MachineId, &'a Machine, f64)> = coming
+            .showing
+            .machines
+            .iter()
+            .filter_map(|(id, hours)| Some((id, desk.booth.machines.get(id)?, hours.hours())))
+            .collect();
+        for (id, machine, hours) in &assigned {
+            let cover =
+                assigned.iter().any(|(other, stands, _)| other != id && covers(desk, stands, machine));
+            let used = usage(desk, earlier, coming, id, machine, *hours);
+            let spot = Spot { desk, beliefs, id, machine, used, cover, length };
+            made.machine(&spot);
+        }
+        made.unexplained(desk.booth);
+        made
+    }
+
+    fn machine(&mut self, spot: &Spot<'_, 'a>) {
+        let booth = spot.desk.booth;
+        if !is_offered(spot.machine) {
+            let outcome = if spot.cover { cover() } else { Outcome::lost(spot.length) };
+            self.push(
+                Cause::NotForUse { machine: spot.id },
+                Chance::known(Probability::ALWAYS),
+                outcome,
+                Eased::default(),
+            );
+            return;
+        }
+        for (fault, _) in booth.open_faults(spot.id) {
+            let chance = rare(1.0, OPEN_FAULT_ONE_IN);
+            let outcome = spot.outcome(None, 0.0, true);
+            self.push(Cause::Fault { machine: spot.id, fault }, chance, outcome, Eased::default());
+        }
+        let Some(kind) = spot.desk.kind_of(spot.machine) else {
+            let words = format!(
+                "The type of {} is not known here, so its parts are left out.",
+                booth.machine_name(spot.id)
+            );
+            self.caveats.push(Caveat::new(CaveatKind::UnknownType, words));
+            return;
+        };
+        let overdue = overdue(spot);
+        let mut n_unknown = 0;
+        for life in &kind.lives {
+            let Some(loss) = life.loss.as_ref().filter(|loss| loss.stops != Stops::Nothing) else { continue };
+            if is_reckoned(spot.machine, kind, life) {
+                n_unknown += usize::from(self.part(spot, kind, life, loss, &overdue));
+            }
+        }
+        if n_unknown > 0 {
+            let words = format!(
+                "The age of {n_unknown} parts of {} is not known; every age up to a usual life is weighed.",
+                booth.machine_name(spot.id)
+            );
+            self.caveats.push(Caveat::new(CaveatKind::UnknownAge, words));
+        }
+    }
+
+    /// Adds the hazard of a part; returns true if its age is not known.
+    fn part(
+        &mut self,
+        spot: &Spot<'_, 'a>,
+        kind: &'a MachineType,
+        life: &'a PriorLife,
+        loss: &'a Loss,
+        overdue: &[DueItem<'a>],
+    ) -> bool {
+        let booth = spot.desk.booth;
+        let fitted = spot.machine.fitted.get(life.slot.as_str()).and_then(|id| booth.parts.get_key_value(id));
+        let now = fitted.and_then(|(id, part)| age_on(booth, id, part, life, &spot.desk.now));
+        let age = spot.used.age_at_start(life.clock, now.unwrap_or(Entered::Within(0.0, life.scale)));
+        let span = spot.used.span(life.clock);
+        let belief = beliefs_of(spot, kind, life);
+        let bare = chance_of(&belief, age, span);
+        let late: Vec<DueItem<'a>> =
+            overdue.iter().filter(|item| item.task.parts.contains(&life.slot)).copied().collect();
+        let chance = if late.is_empty() { bare } else { bare.with_hazard_times(OVERDUE_HAZARD_TIMES) };
+        // A lamp that was struck this evening has its chance to die at the strike behind it.
+        let struck = spot.struck_since(life.slot.as_str());
+        let burning = if struck { Probability::clamped(1.0 - loss.at_strike) } else { Probability::ALWAYS };
+        let spares = loss.spare.then(|| stock_of(booth, life.slot.as_str()).map_or(0, |(_, count)| count));
+        let cause = Cause::Part {
+            machine: spot.id,
+            kind,
+            life,
+            part: fitted.map(|(id, _)| id),
+            age: match age {
+                Entered::At(age) => Age::Known(age),
+                Entered::Within(low, high) => Age::Within(low, high),
+            },
+            spares,
+            rests: Rests {
+                failures: belief.failures(),
+                lives: belief.n(),
+                from_data: belief.share_from_data(),
+            },
+        };
+        let at_strike = if struck { 0.0 } else { loss.at_strike };
+        let outcome =
+            spot.outcome(loss.minutes, at_strike, !loss.spare || spares.is_some_and(|count| count > 0));
+        let eased = Eased {
+            new: loss.bench_minutes.map(|_| chance_of(&belief, Entered::At(0.0), span)),
+            cared: (!late.is_empty()).then(|| (late, bare.thinned(burning))),
+            struck,
+        };
+        self.push(cause, chance.thinned(burning), outcome, eased);
+        matches!(age, Entered::Within(..))
+    }
+
+    fn push(&mut self, cause: Cause<'a>, chance: Chance, outcome: Outcome, eased: Eased<'a>) {
+        self.list.push(Hazard { key: self.causes.len(), chance, outcome });
+        self.causes.push(cause);
+        self.eased.push(eased);
+    }
+
+    /// The booth's own rate of stoppages that no part explains, begun at the trade's.
+    fn unexplained(&mut self, booth: &Booth) {
+        let showings =
+            booth.showings.values().filter(|showing| matches!(showing.state, ShowingState::Held { .. }));
+        let showings = showings.count();
+        let seen: Vec<_> = booth.stoppages.iter().filter(|stoppage| !explained(booth, stoppage)).collect();
+        let dark: f64 = seen.iter().map(|stoppage| stoppage.dark.seconds()).sum();
+        let n = seen.len() as f64;
+        // One stoppage in a hundred showings, believed as firmly as a hundred showings would make it.
+        let chance = rare(1.0 + n, UNEXPLAINED_ONE_IN + (showings as f64).max(n));
+        let pause = Seconds::new((UNEXPLAINED_SECONDS + dark) / (1.0 + n));
+        let cause = Cause::Unexplained { seen: seen.len(), showings };
+        self.push(cause, chance, Outcome::pause(pause), Eased::default());
+    }
+}
+
+/// A chance that is believed like `times` in `of`: the beta distribution that so many trials leave.
+fn rare(times: f64, of: f64) -> Chance {
+    let mean = times / of;
+    let square = mean * (times + 1.0) / (of + 1.0);
+    Chance::from_moments(mean, square)
+        .expect("at most as often as tried, so the moments are those of a beta variate")
+}
+
+/// A part was taken out as failed on that machine on the same evening.
+fn explained(booth: &Booth, stoppage: &logbook::booth::StoppageRecord) -> bool {
+    let evening = booth.evening_of(stoppage.at);
+    booth.parts.values().flat_map(|part| &part.stints).any(|stint| {
+        let here = stoppage.machine.as_ref().is_none_or(|machine| *machine == stint.machine);
+        let failed =
+            |end: &logbook::booth::StintEnd| end.why == Ending::Failed && booth.evening_of(end.at) == evening;
+        here && stint.ended.as_ref().is_some_and(failed)
+    })
+}
+
+/// One machine in one showing.
+struct Spot<'d, 'a> {
+    desk: &'d Desk<'a>,
+    beliefs: &'d Beliefs<'a>,
+    id: &'a MachineId,
+    machine: &'a Machine,
+    used: Use,
+    /// Another machine stands ready to take over.
+    cover: bool,
+    length: Seconds,
+}
+
+impl Spot<'_, '_> {
+    /// What a failure costs: `minutes` if there is what it takes, or a take-over, or else the rest of the showing.
+    fn outcome(&self, minutes: Option<f64>, at_strike: f64, has_what_it_takes: bool) -> Outcome {
+        let mended =
+            minutes.filter(|_| has_what_it_takes).map(|minutes| Outcome::pause(Seconds::new(minutes * 60.0)));
+        let covered = self.cover.then(cover);
+        // Whatever is quicker; an operator with a spare and no second machine has one way only.
+        let best = mended.into_iter().chain(covered).min_by(|a, b| a.dark().total_cmp(&b.dark()));
+        best.unwrap_or_else(|| {
+            let left = at_strike + (1.0 - at_strike) / 2.0;
+            Outcome::lost(Seconds::new(self.length.seconds() * left))
+        })
+    }
+
+    /// The lamp in a slot was struck in a rehearsal or a test of this evening.
+    fn struck_since(&self, slot: &str) -> bool {
+        let booth = self.desk.booth;
+        let part = self.machine.fitted.get(slot).and_then(|id| booth.parts.get(id));
+        let fitted = part.and_then(|part| part.open_stint()).map_or(i64::MIN, |stint| stint.fitted.unix_ms);
+        self.machine
+            .runs
+            .iter()
+            .rev()
+            .take_while(|run| self.desk.now.day_of(run.at) == self.desk.now.day)
+            .any(|run| run.run == RunKind::Rehearsal && run.at.unix_ms >= fitted)
+    }
+}
+
+fn cover() -> Outcome {
+    Outcome::pause(Seconds::new(COVER_PAUSE_MINUTES * 60.0))
+}
+
+/// A machine that may be used and takes the same film can go on where another stops.
+pub(super) fn covers(desk: &Desk<'_>, other: &Machine, machine: &Machine) -> bool {
+    let gauge = |machine| desk.kind_of(machine).map(|kind: &MachineType| kind.gauge);
+    is_offered(other) && gauge(other).is_some() && gauge(other) == gauge(machine)
+}
+
+fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {
+    let Some(at) = spot.desk.booth.machines.get_index_of(spot.id) else { return Vec::new() };
+    let turns = Turns::deal_to(spot.desk.booth, &spot.desk.coming, &[at]);
+    let mut items = spot.desk.count_all(&[at], &turns);
+    items.retain(|item| {
+        item.state == DueState::Overdue && matches!(item.task.kind, CareKind::Clean | CareKind::Oil)
+    });
+    items
+}
+
+fn beliefs_of<'a>(spot: &Spot<'_, 'a>, kind: &'a MachineType, life: &'a PriorLife) -> std::rc::Rc<Posterior> {
+    spot.beliefs.of(kind, life, spot.id)
+}
+
+/// The chance of failure within a span, over all that is believed of the life and of the age.
+fn chance_of(belief: &Posterior, age: Entered, span: f64) -> Chance {
+    let fails = |law: &::lives::bayes::Believed, age: f64| {
+        -((age / law.scale).powf(law.shape) - ((age + span) / law.scale).powf(law.shape)).exp_m1()
+    };
+    let made = match age {
+        Entered::At(age) => Chance::weighed(belief.laws().iter().map(|law| (law.weight, fails(law, age)))),
+        Entered::Within(low, high) => Chance::weighed(belief.laws().iter().flat_map(|law| {
+            (0..AGES).map(move |at| {
+                let age = low + (high - low) * (at as f64 + 0.5) / AGES as f64;
+                (law.weight * (-(age / law.scale).powf(law.shape)).exp(), fails(law, age))
+            })
+        })),
+    };
+    // A part that no law lets live so long has outlived all that is believed: it may go at any strike.
+    made.unwrap_or_else(|_| Chance::known(Probability::ALWAYS))
+}
+
+impl Use {
+    fn age_at_start(&self, clock: LifeClock, now: Entered) -> Entered {
+        let more = match clock {
+            LifeClock::Hours | LifeClock::LampHours => self.hours_before,
+            LifeClock::Strikes | LifeClock::Showings => self.showings_before,
+            // The span reaches from the last run to this showing, so the age is that of the last run.
+            LifeClock::Years => (self.days_until - self.days_since_run) / DAYS_PER_YEAR,
+            LifeClock::Operations => 0.0,
+        };
+        match now {
+            Entered::At(age) => Entered::At((age + more).max(0.0)),
+            Entered::Within(low, high) => Entered::Within((low + more).max(0.0), (high + more).max(0.0)),
+        }
+    }
+
+    fn span(&self, clock: LifeClock) -> f64 {
+        match clock {
+            LifeClock::Hours | LifeClock::LampHours => self.hours,
+            LifeClock::Strikes | LifeClock::Showings => 1.0,
+            LifeClock::Years => self.days_since_run / DAYS_PER_YEAR,
+            LifeClock::Operations => 0.0,
+        }
+    }
+}
+
+/// Works out what a machine does before and in a showing.
+fn usage(
+    desk: &Desk<'_>,
+    earlier: &[Coming<'_>],
+    coming: &Coming<'_>,
+    id: &MachineId,
+    machine: &Machine,
+    hours: f64,
+) -> Use {
+    let turns = || earlier.iter().flat_map(|other| &other.showing.machines).filter(|(own, _)| own == id);
+    let last_turn =
+        earlier.iter().rev().find(|other| other.showing.machines.iter().any(|(own, _)| own == id));
+    let last_run = machine.runs.last().map(|run| desk.now.day_of(run.at));
+    let last = last_turn.map(|other| other.day).or(last_run);
+    Use {
+        hours_before: turns().map(|(_, hours)| hours.hours().max(0.0)).sum(),
+        showings_before: turns().count() as f64,
+        hours: hours.max(0.0),
+        days_since_run: f64::from(last.map_or(1, |last| coming.day.since(last)).max(1)),
+        days_until: f64::from(coming.day.since(desk.now.day)),
+    }
+}

@@ -1,0 +1,231 @@
+//! Will it run? For a coming showing: the chance that it runs clean, stops and goes on, or is lost; why; and what to do
+//! about it in the minutes that are left.
+
+mod cause;
+mod deeds;
+mod hazards;
+mod rules;
+mod said;
+
+pub use cause::{Age, Cause, Doing, Rests};
+pub use rules::{
+    COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, STANDBY_MINUTES,
+    STRIKE_REHEARSAL_MINUTES,
+};
+
+use crate::{
+    answer::{Answer, Caveat, CaveatKind, Ground},
+    coming::Coming,
+    due::Desk,
+    known::NotKnown,
+    lived::Beliefs,
+    tonight::DOORS_BEFORE_START_MINUTES,
+};
+use deeds::Deeds;
+use hazards::Hazards;
+use jiff::ZonedDateTime;
+use logbook::{Booth, ShowingId, booth::Showing};
+use machine::Library;
+use risk::{Band, Case, best_within, worth_of_each};
+use units::Seconds;
+
+/// How a showing stands.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Standing {
+    /// It runs from beginning to end without a stoppage.
+    pub clean: Band,
+    /// It stops and is shown to its end.
+    pub pause: Band,
+    /// It cannot be shown to its end.
+    pub lost: Band,
+    /// Dark or silent seconds to expect.
+    pub dark: Seconds,
+}
+
+/// What one cause adds.
+#[derive(Clone, Debug)]
+pub struct Weight<'a> {
+    /// The cause.
+    pub cause: Cause<'a>,
+    /// The chance that it strikes in this showing.
+    pub chance: Band,
+    /// Dark seconds to expect from it.
+    pub dark: Seconds,
+    /// The same once the chosen deeds are done.
+    pub dark_after: Seconds,
+    /// By how much the chance of a clean run would rise without it.
+    pub clean_without: f64,
+    /// What happens if it does, in words.
+    pub then: String,
+}
+
+/// Something to do before the doors open.
+#[derive(Clone, Debug)]
+pub struct Deed<'a> {
+    /// What.
+    pub doing: Doing<'a>,
+    /// How long it takes.
+    pub minutes: f64,
+    /// Dark seconds that it saves by itself.
+    pub saved: Seconds,
+    /// Dark seconds saved for a minute of work.
+    pub rate: f64,
+    /// It belongs to the best set that fits the time left.
+    pub chosen: bool,
+}
+
+/// How a coming showing stands, and what can be done.
+#[derive(Clone, Debug)]
+pub struct Outlook<'a> {
+    /// The showing's id.
+    pub id: &'a ShowingId,
+    /// The showing.
+    pub showing: &'a Showing,
+    /// Minutes there are for work before it.
+    pub minutes: f64,
+    /// As it stands.
+    pub before: Standing,
+    /// Once the chosen deeds are done.
+    pub after: Standing,
+    /// What weighs, the most dark seconds first.
+    pub weights: Vec<Weight<'a>>,
+    /// What can be done, the most dark seconds saved for a minute first.
+    pub deeds: Vec<Deed<'a>>,
+    /// Minutes that the chosen deeds take.
+    pub chosen_minutes: f64,
+    /// No set of deeds that fits saves more.
+    pub proven: bool,
+    /// All of it in plain sentences.
+    pub sentence: String,
+}
+
+/// Returns how a coming showing stands; `minutes` for work, or else the time until the doors open.
+pub fn outlook<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    now: &ZonedDateTime,
+    showing: &str,
+    minutes: Option<f64>,
+) -> Result<Answer<Outlook<'a>>, NotKnown> {
+    let desk = Desk::new(booth, library, now);
+    let found = desk.coming.iter().position(|coming| coming.id.as_str() == showing);
+    let at = found.ok_or_else(|| NotKnown::showing(showing, &desk.coming))?;
+    let mut made = outlooks_of(&desk, &desk.coming[..=at], Some(at), minutes);
+    Ok(made.pop().expect("one showing was asked for"))
+}
+
+/// Returns how each of this evening's showings stands, the next first; without one this evening, the next in the
+/// diary. `minutes` as in [`outlook`].
+pub fn outlooks_tonight<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    now: &ZonedDateTime,
+    minutes: Option<f64>,
+) -> Vec<Answer<Outlook<'a>>> {
+    let desk = Desk::new(booth, library, now);
+    let evening = desk.coming.first().map_or(desk.now.day, |next| next.day.max(desk.now.day));
+    let n = desk.coming.iter().take_while(|coming| coming.day <= evening).count();
+    outlooks_of(&desk, &desk.coming[..n], None, minutes)
+}
+
+/// Machines age from showing to showing, so that each is reckoned in turn.
+fn outlooks_of<'a>(
+    desk: &Desk<'a>,
+    coming: &[Coming<'a>],
+    only: Option<usize>,
+    minutes: Option<f64>,
+) -> Vec<Answer<Outlook<'a>>> {
+    let beliefs = Beliefs::new(desk.booth, desk.now);
+    let asked = |at: &usize| only.is_none_or(|only| only == *at);
+    (0..coming.len())
+        .filter(asked)
+        .map(|at| one(desk, &beliefs, &coming[..at], &coming[at], minutes))
+        .collect()
+}
+
+fn one<'a>(
+    desk: &Desk<'a>,
+    beliefs: &Beliefs<'a>,
+    earlier: &[Coming<'a>],
+    coming: &Coming<'a>,
+    minutes: Option<f64>,
+) -> Answer<Outlook<'a>> {
+    let hazards = Hazards::gather(desk, beliefs, earlier, coming);
+    let deeds = Deeds::gather(desk, &hazards, coming);
+    let till_doors =
+        (coming.starts_ms - desk.now.unix_ms) as f64 / 60_000.0 - DOORS_BEFORE_START_MINUTES as f64;
+    let minutes = minutes.unwrap_or_else(|| till_doors.min(MOST_MINUTES)).max(0.0);
+    let case = Case::new(hazards.list.clone(), deeds.list.clone(), Vec::new())
+        .expect("every effect names a hazard of this list, and minutes are taken from checked types");
+    let choice = best_within(&case, minutes, Seconds::new(LEAST_SAVED));
+    let after = case.after(&choice.actions);
+    let (before_outlook, after_outlook) = (risk::outlook(&hazards.list), risk::outlook(&after));
+    let weights = before_outlook
+        .contributions
+        .iter()
+        .map(|part| Weight {
+            cause: hazards.causes[*part.key].clone(),
+            chance: part.chance,
+            dark: part.dark,
+            dark_after: after[*part.key].dark(),
+            clean_without: part.clean_without,
+            then: said::then(&hazards.list[*part.key].outcome),
+        })
+        .collect();
+    let worths = worth_of_each(&case);
+    let made = worths.iter().filter(|worth| worth.saved.seconds() > LEAST_SAVED).map(|worth| Deed {
+        doing: deeds.doings[worth.action].clone(),
+        minutes: worth.minutes,
+        saved: worth.saved,
+        rate: worth.rate(),
+        chosen: choice.actions.contains(&worth.action),
+    });
+    let mut value = Outlook {
+        id: coming.id,
+        showing: coming.showing,
+        minutes,
+        before: standing(&before_outlook),
+        after: standing(&after_outlook),
+        weights,
+        deeds: made.collect(),
+        chosen_minutes: choice.minutes,
+        proven: choice.proven,
+        sentence: String::new(),
+    };
+    value.sentence = said::sentence(desk.booth, &value);
+    let mut caveats = caveats(&value);
+    caveats.extend(hazards.caveats);
+    Answer { because: hazards.grounds, caveats, value }
+}
+
+/// Minutes that anybody has for one showing: beyond this the service plan is the place to look.
+const MOST_MINUTES: f64 = 240.0;
+/// A deed that saves less than a second of dark screen on average is not worth a walk.
+const LEAST_SAVED: f64 = 1.0;
+
+fn standing<K>(outlook: &risk::Outlook<'_, K>) -> Standing {
+    Standing { clean: outlook.clean, pause: outlook.pause, lost: outlook.lost, dark: outlook.dark }
+}
+
+fn caveats(outlook: &Outlook<'_>) -> Vec<Caveat> {
+    let mut caveats = Vec::new();
+    let on_prior =
+        outlook.weights.iter().filter(|weight| weight.cause.rests().is_some_and(Rests::on_prior)).count();
+    if on_prior > 0 {
+        let words = format!(
+            "{on_prior} of {} causes rest on what the machine type says of such parts, for want of lives of your own.",
+            outlook.weights.len()
+        );
+        caveats.push(Caveat::new(CaveatKind::PriorOnly, words));
+    }
+    if !outlook.proven {
+        let words = "There are so many things to do that the best set of them could not be proved; this is a good one.";
+        caveats.push(Caveat::new(CaveatKind::NotProven, words));
+    }
+    caveats
+}
+
+/// The rules on which every outlook rests.
+fn grounds() -> Vec<Ground> {
+    rules::ALL.iter().map(|(words, source)| Ground::Rule { words: (*words).into(), source }).collect()
+}

@@ -1,0 +1,230 @@
+//! Will it run? The chance of a stoppage, what weighs, and what to do in the minutes that are left.
+
+use crate::{
+    address::Place,
+    common,
+    plot::weights::{Row, weights},
+    sheet::{Block, Card, Sheet, Table},
+    wording,
+    words::{Mark, Words},
+};
+use booth::{
+    Answer, Outlook,
+    outlook::{Cause, Deed, Doing, Standing, Weight},
+};
+use logbook::Booth;
+use risk::Band;
+use units::Probability;
+
+/// So many causes are drawn; the rest stand in the table.
+const MOST_DRAWN: usize = 7;
+
+/// Shows one showing's outlook on a sheet of its own.
+pub fn sheet(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Sheet {
+    let mut sheet = Sheet::new(format!("Will {} run?", answer.value.showing.title));
+    blocks(&mut sheet, &answer.value, booth);
+    sheet.heading("All that may stop it");
+    sheet.push(Block::Table(causes(&answer.value, booth)));
+    common::reasons(&mut sheet, answer);
+    sheet
+}
+
+/// Puts an outlook on a sheet: the sentence, what to do, the picture.
+pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
+    sheet.lead(outlook.sentence.as_str());
+    sheet.push(Block::Facts(vec![
+        ("Runs clean".to_owned(), before_and_after(outlook, |standing| standing.clean)),
+        ("Stops and goes on".to_owned(), before_and_after(outlook, |standing| standing.pause)),
+        ("Is lost".to_owned(), before_and_after(outlook, |standing| standing.lost)),
+    ]));
+    let chosen: Vec<Card> =
+        outlook.deeds.iter().filter(|deed| deed.chosen).map(|deed| deed_card(deed, booth)).collect();
+    if !chosen.is_empty() {
+        sheet.heading(format!("Worth doing now: {}", wording::minutes(outlook.chosen_minutes.ceil())));
+        sheet.push(Block::Cards(chosen));
+    }
+    let others: Vec<Words> =
+        outlook.deeds.iter().filter(|deed| !deed.chosen).map(|deed| deed_line(deed, booth)).collect();
+    if !others.is_empty() {
+        let head = wording::counted(others.len(), "other thing") + " that would help";
+        sheet.push(Block::Folded(head, Box::new(Block::List(others))));
+    }
+    let drawn = outlook.weights.iter().take(MOST_DRAWN).map(|weight| Row {
+        name: weight.cause.words(booth),
+        chance: weight.chance.likely.in_words(),
+        before: weight.dark,
+        after: weight.dark_after,
+    });
+    sheet.push(Block::Picture(Box::new(weights("What weighs on it", &drawn.collect::<Vec<_>>()))));
+}
+
+fn before_and_after(outlook: &Outlook<'_>, of: fn(&Standing) -> Band) -> Words {
+    let (before, after) = (of(&outlook.before), of(&outlook.after));
+    let words = Words::new().strong(before.likely.in_words()).quiet(between(before));
+    if outlook.deeds.iter().any(|deed| deed.chosen) {
+        return words.plain("; then ").strong(after.likely.in_words()).quiet(between(after));
+    }
+    words
+}
+
+/// The band in words; nothing where both ends read the same.
+fn between(band: Band) -> String {
+    let (low, high) = (band.low.in_words(), band.high.in_words());
+    if low == high { String::new() } else { format!(" (between {low} and {high})") }
+}
+
+fn deed_card(deed: &Deed<'_>, booth: &Booth) -> Card {
+    let saves = format!(
+        "{}; saves {} of dark screen on average.",
+        wording::minutes(deed.minutes.ceil()),
+        wording::counted(deed.saved.seconds().round() as usize, "second")
+    );
+    let mut lines = vec![Words::new().plain(saves)];
+    lines.extend(cautions(&deed.doing).map(|caution| Words::new().mark_as(Mark::Attention, caution)));
+    Card {
+        title: deed.doing.words(booth).into(),
+        mark: None,
+        lines,
+        ways: vec![way(&deed.doing)],
+        data: vec![("deed", deed.doing.as_str().to_owned()), ("machine", deed.doing.machine().to_string())],
+    }
+}
+
+/// What can hurt at a deed, as the machine type has it for the part.
+fn cautions<'a>(doing: &'a Doing<'_>) -> impl Iterator<Item = String> + 'a {
+    let part = match doing {
+        Doing::Change { kind, life, .. } | Doing::Fetch { kind, life, .. } => kind.part(life.slot.as_str()),
+        Doing::StrikeOnce { .. } | Doing::Care { .. } | Doing::Standby { .. } => None,
+    };
+    let of_part = part.into_iter().flat_map(|part| part.cautions.iter().map(|caution| caution.words.clone()));
+    let of_task = match doing {
+        Doing::Care { task, .. } => task.cautions.iter().map(|caution| caution.words.clone()).collect(),
+        _ => Vec::new(),
+    };
+    of_part.chain(of_task)
+}
+
+/// Where the deed is written down.
+fn way(doing: &Doing<'_>) -> Words {
+    let field = |name: &str, value: &str| (name.to_owned(), value.to_owned());
+    let machine = doing.machine();
+    let (place, words) = match doing {
+        Doing::Change { life, .. } => {
+            let fields = vec![field("machine", machine.as_str()), field("slot", life.slot.as_str())];
+            (Place::LogKind("part-fitted".to_owned(), fields), "Write down the change")
+        }
+        Doing::StrikeOnce { .. } => {
+            let fields = vec![field("machine", machine.as_str()), field("run", "rehearsal")];
+            (Place::LogKind("ran".to_owned(), fields), "Write down the rehearsal")
+        }
+        Doing::Care { task, .. } => {
+            let fields = vec![field("machine", machine.as_str()), field("task", task.id.as_str())];
+            (Place::LogKind("care-done".to_owned(), fields), "Write down the care")
+        }
+        Doing::Fetch { .. } => {
+            (Place::LogKind("stock-counted".to_owned(), Vec::new()), "Write down the spare")
+        }
+        Doing::Standby { of, .. } => (Place::Machine((*of).clone()), "Machine"),
+    };
+    Words::new().link(place, words)
+}
+
+fn deed_line(deed: &Deed<'_>, booth: &Booth) -> Words {
+    Words::new().plain(deed.doing.words(booth)).quiet(format!(
+        ": {}, saves {} on average",
+        wording::minutes(deed.minutes.ceil()),
+        wording::counted(deed.saved.seconds().round() as usize, "second")
+    ))
+}
+
+/// Everything that may stop it, with what each chance rests on.
+fn causes(outlook: &Outlook<'_>, booth: &Booth) -> Table {
+    let heads = ["What", "Chance", "If it does", "Rests on"];
+    let mut table = Table::new("What may stop it", &heads, "Nothing is known that may stop it.").tight();
+    for weight in &outlook.weights {
+        let chance = Words::new().plain(weight.chance.likely.in_words()).quiet(between(weight.chance));
+        table.push(
+            vec![weight.cause.words(booth).into(), chance, weight.then.as_str().into(), rests(weight).into()],
+            Vec::new(),
+        );
+    }
+    table
+}
+
+fn rests(weight: &Weight<'_>) -> String {
+    match &weight.cause {
+        Cause::Part { rests, .. } if rests.lives == 0 => "the machine type alone".to_owned(),
+        Cause::Part { rests, .. } => {
+            let failures = wording::counted(rests.failures as usize, "failure");
+            let mostly = if rests.on_prior() { "; mostly on the machine type" } else { "" };
+            format!("{failures} in {}{mostly}", wording::counted(rests.lives as usize, "life"))
+        }
+        Cause::Unexplained { seen, showings } => {
+            format!(
+                "{} in {}",
+                wording::counted(*seen, "such stoppage"),
+                wording::counted(*showings, "showing")
+            )
+        }
+        Cause::Fault { .. } => "a rule".to_owned(),
+        Cause::NotForUse { .. } => "the decision on its fitness".to_owned(),
+    }
+}
+
+/// An outlook as JSON.
+pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
+    use serde_json::json;
+    let chance = |chance: Probability| chance.value();
+    let band = |band: Band| json!({ "likely": chance(band.likely), "low": chance(band.low), "high": chance(band.high) });
+    let standing = |standing: &Standing| {
+        json!({
+            "clean": band(standing.clean),
+            "pause": band(standing.pause),
+            "lost": band(standing.lost),
+            "expected_dark_seconds": standing.dark,
+        })
+    };
+    let weight = |weight: &Weight<'_>| {
+        let mut value = json!({
+            "what": weight.cause.words(booth),
+            "machine": weight.cause.machine(),
+            "chance": band(weight.chance),
+            "expected_dark_seconds": weight.dark,
+            "expected_dark_seconds_after": weight.dark_after,
+            "clean_chance_without": weight.clean_without,
+            "then": weight.then,
+        });
+        if let Cause::Part { life, part, spares, rests, .. } = &weight.cause {
+            value["slot"] = json!(life.slot);
+            value["part"] = json!(part);
+            value["spares"] = json!(spares);
+            value["failures_seen"] = json!(rests.failures);
+            value["lives_seen"] = json!(rests.lives);
+            value["share_from_data"] = json!(rests.from_data);
+        }
+        value
+    };
+    let deed = |deed: &Deed<'_>| {
+        json!({
+            "do": deed.doing.as_str(),
+            "what": deed.doing.words(booth),
+            "machine": deed.doing.machine(),
+            "minutes": deed.minutes,
+            "saved_dark_seconds": deed.saved,
+            "saved_dark_seconds_per_minute": deed.rate,
+            "chosen": deed.chosen,
+        })
+    };
+    json!({
+        "showing": outlook.id,
+        "title": outlook.showing.title,
+        "sentence": outlook.sentence,
+        "minutes_for_work": outlook.minutes,
+        "before": standing(&outlook.before),
+        "after": standing(&outlook.after),
+        "weights": outlook.weights.iter().map(weight).collect::<Vec<_>>(),
+        "deeds": outlook.deeds.iter().map(deed).collect::<Vec<_>>(),
+        "chosen_minutes": outlook.chosen_minutes,
+        "proven": outlook.proven,
+    })
+}
