@@ -228,7 +228,7 @@ impl RotatingPart {
 impl MachineType {
     /// The speed of the film at a number of frames per second, by the pitch of unshrunken print stock.
     pub fn film_speed(&self, speed: FramesPerSecond) -> MetresPerSecond {
-        MetresPerSecond::new(self.gauge.frame_pitch(film::Pitch::Long).metres() * speed.fps())
+        self.gauge.film_speed_by_pitch(speed, film::Pitch::Long)
     }
 
     fn driver_rate(&self, id: &str, running: Running, left: usize) -> Option<Rate> {

@@ -2,9 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 use machine::{
-    Basis, Better, CareKind, Clock, Danger, FilmSide, Hand, Intermittent, LARGEST_FILE, LampKind, LifeClock,
-    MOST_LINES, MachineState, MotorKind, PartGroup, ReadingUnit, Shape, SourceKind, SpoolEnd, TeethEdges,
-    Threading, Trigger,
+    Basis, Better, CareKind, CauseKind, Clock, Danger, FilmSide, Hand, Intermittent, LARGEST_FILE, LampKind,
+    LifeClock, MOST_LINES, MachineState, MotorKind, Noticed, PartGroup, PrintSort, ReadingUnit, ReferTo,
+    RemedyKind, RunOn, Shape, SourceKind, SpoolEnd, Swap, TeethEdges, Threading, Trigger,
 };
 
 fn reference() -> String {
@@ -41,6 +41,7 @@ fn every_word_of_the_format_is_in_the_reference() {
         MachineState,
         MotorKind
     );
+    all!(CauseKind, Noticed, PrintSort, ReferTo, RemedyKind, RunOn, Swap);
     all!(PartGroup, ReadingUnit, Shape, SpoolEnd, TeethEdges, Threading);
     words.extend(Trigger::PLAIN.iter().map(ToString::to_string));
     words.extend(film::Gauge::ALL.iter().map(|gauge| gauge.id().to_owned()));

@@ -19,11 +19,11 @@ use form::Form;
 use names::Names;
 use toml::de::DeTable;
 
-/// The largest file that is read, in bytes: more than ten times the largest shipped type, and small enough that
+/// The largest file that is read, in bytes: more than twice the largest shipped type, and small enough that
 /// junk of this size is answered in a second.
 pub const LARGEST_FILE: usize = 1024 * 1024;
 
-/// The most lines that are read; the shipped types have under 3000.
+/// The most lines that are read; the largest shipped type has under 13,000.
 pub const MOST_LINES: usize = 50_000;
 
 /// Reads the text of a type file. `file_name` is used in messages, and its stem must be the id of the type.
