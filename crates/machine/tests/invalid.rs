@@ -23,7 +23,7 @@ fn faults_of(file: &Path, text: &str) -> Vec<String> {
 #[test]
 fn every_broken_sample_gives_the_faults_that_it_promises() {
     let files = samples("invalid");
-    assert!(files.len() >= 20, "only {} samples", files.len());
+    assert!(files.len() >= 80, "only {} samples", files.len());
     let mut wrong = Vec::new();
     for file in files {
         let text = std::fs::read_to_string(&file).unwrap();

@@ -102,7 +102,7 @@ fn causes_are_answered(top: &Form<'_, '_>, read: &Read) {
 
 /// Each symptom has a check or a remedy for one of its causes, so that there is something to do.
 fn symptoms_have_a_way(top: &Form<'_, '_>, read: &Read) {
-    if !read.checks.sound || !read.remedies.sound {
+    if !read.symptoms.sound || !read.checks.sound || !read.remedies.sound {
         return;
     }
     let checks = read.checks.things.iter().map(|check| check.tells.as_slice());
