@@ -257,7 +257,7 @@ fn events(
 ) -> (Vec<Event>, Vec<Phase>) {
     let it = &problem.jobs[job];
     let mach = &problem.machines[it.machine];
-    let latest = mach.shows.last().map_or(i64::MIN, |&show| problem.shows[show].ends);
+    let latest = mach.shows.iter().map(|&show| problem.shows[show].ends).max().unwrap_or(i64::MIN);
     let holds = it.slots.iter().all(|chance| it.expiry(problem.benches[chance.slot].ends) >= latest);
     let mut phases = vec![Phase { offset: it.since, expiry: it.first_expiry(), from: 0 }];
     if holds {

@@ -57,11 +57,11 @@ pub struct Model {
     /// What a person has fixed.
     #[serde(default)]
     pub pins: Vec<Pin>,
-    /// What one showing on a machine with one piece of work past its limit counts; left out: more than every
-    /// other cost together, so that it happens only where it cannot be helped.
+    /// What one showing on a machine with one piece of work past its limit counts; left out: as much as
+    /// ten sure stoppages and more, so that it happens only where it cannot be helped.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overdue_cost: Option<Cost>,
-    /// What one machine too few at a showing counts; left out: more than every overdue run together.
+    /// What one machine too few at a showing counts; left out: a hundred overdue runs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unstaffed_cost: Option<Cost>,
 }

@@ -176,16 +176,11 @@ impl<'a> Problem<'a> {
         drop_slots_taken_by_pins(&self.shows, &self.benches, &self.machines, &mut self.jobs);
     }
 
-    /// What overdue runs and machines too few count where the model does not say: powers of ten, the same whatever
-    /// is pinned.
+    /// What overdue runs and machines too few count where the model does not say, the same whatever is pinned.
     fn weigh(&mut self) {
-        let every = everything(self.model);
-        self.overdue = self.model.overdue_cost.map_or_else(|| rounded_up(every), |cost| cost.0);
-        let runs = 1 + self.model.showings.len() * self.model.work.len();
-        self.unstaffed = self
-            .model
-            .unstaffed_cost
-            .map_or_else(|| rounded_up(every + self.overdue * runs as f64), |cost| cost.0);
+        let model = self.model;
+        self.overdue = model.overdue_cost.map_or_else(|| OVERDUE_STOPPAGES * dearest(model), |cost| cost.0);
+        self.unstaffed = model.unstaffed_cost.map_or(UNSTAFFED_OVERDUE * self.overdue, |cost| cost.0);
     }
 
     /// Returns how a machine stands to the showing at this place among its own.
@@ -263,32 +258,23 @@ impl Job {
     }
 }
 
-/// More than any plan can cost, overdue runs and machines too few aside.
-fn everything(model: &Model) -> f64 {
-    let way: f64 = model.journeys.iter().map(|journey| 2.0 * journey.cost.0).sum();
-    let base = model.machines.iter().map(|machine| machine.stoppages_per_hour).fold(0.0, f64::max);
-    let rates: f64 =
-        model.work.iter().filter_map(|work| work.risk.last()).map(|point| point.stoppages_per_hour).sum();
-    let show = |show: &crate::model::Showing| {
-        show.machines as f64 * (way + show.stoppage_cost.0 * show.running_hours.hours() * (base + rates))
-    };
-    let minute = model.slots.iter().map(|slot| slot.cost_per_minute.0).fold(0.0, f64::max);
-    let prepared = model.preparations.iter().map(|it| it.cost.0).fold(0.0, f64::max);
-    let hours: f64 = model.showings.iter().map(|show| show.running_hours.hours()).sum();
-    let work = |work: &crate::model::Work| {
-        let once = work.cost.0
-            + work.minutes.0 as f64 * minute
-            + prepared
-            + work.life.map_or(0.0, |life| life.cost.0);
-        once * model.slots.len() as f64 + work.cost_per_hour_left.0 * (work.hours_since.hours() + hours)
-    };
-    model.showings.iter().map(show).sum::<f64>()
-        + model.work.iter().map(work).sum::<f64>()
-        + model.slots.iter().map(|slot| slot.cost.0 + way).sum::<f64>()
-}
+/// An overdue run counts as so many sure stoppages, each with all that one session on one machine can cost.
+const OVERDUE_STOPPAGES: f64 = 10.0;
+/// A machine too few counts as so many overdue runs.
+const UNSTAFFED_OVERDUE: f64 = 100.0;
 
-fn rounded_up(cost: f64) -> f64 {
-    10f64.powf((cost + 1.0).log10().ceil())
+/// The dearest stoppage, and the dearest of everything that one piece of work can cost once.
+fn dearest(model: &Model) -> f64 {
+    let most = |costs: &mut dyn Iterator<Item = f64>| costs.fold(0.0, f64::max);
+    let minute = most(&mut model.slots.iter().map(|slot| slot.cost_per_minute.0));
+    let once = |work: &crate::model::Work| {
+        work.cost.0 + work.minutes.0 as f64 * minute + work.life.map_or(0.0, |life| life.cost.0)
+    };
+    1.0 + most(&mut model.showings.iter().map(|show| show.stoppage_cost.0))
+        + most(&mut model.work.iter().map(once))
+        + most(&mut model.slots.iter().map(|slot| slot.cost.0))
+        + most(&mut model.preparations.iter().map(|it| it.cost.0))
+        + 2.0 * model.journeys.iter().map(|journey| journey.cost.0).sum::<f64>()
 }
 
 fn gcd(one: i64, other: i64) -> i64 {

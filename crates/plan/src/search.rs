@@ -160,7 +160,8 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
         let ran = self.ran[self.problem.jobs[job].machine];
         let mut least = f64::INFINITY;
         for (last, (&cost, &mark)) in thread.cost.iter().zip(&thread.mark).enumerate() {
-            if cost < least {
+            // What is to come may be less than nothing: runs carry prices.
+            if cost.is_finite() {
                 let rest =
                     self.dual.grids[job].rest(&self.tables[job], event, last.checked_sub(1), ran - mark);
                 least = least.min(cost + rest);
