@@ -207,8 +207,12 @@ impl<'a> Desk<'a> {
         };
         let node = Node::start(&problem);
         let mut search = Search::new(&problem, self.setting.look_ahead * 1e6);
-        let mut steps =
-            priced.iter().take(1 + OTHERS).map(|step| self.step(&problem, &mut search, &node, step));
+        let mut steps = priced
+            .iter()
+            .take(1 + OTHERS)
+            .enumerate()
+            // How the case would go without a step is worked out with more care for the step that is advised.
+            .map(|(place, step)| self.step(&problem, &mut search, &node, step, usize::from(place == 0)));
         let next = steps.next().expect("there is a step, or the case has ended");
         let others = steps.collect();
         let expected = next.expected_with;
@@ -316,7 +320,14 @@ impl<'a> Desk<'a> {
             .collect()
     }
 
-    fn step(&self, problem: &Problem, search: &mut Search<'_>, node: &Node, priced: &Priced) -> Step {
+    fn step(
+        &self,
+        problem: &Problem,
+        search: &mut Search<'_>,
+        node: &Node,
+        priced: &Priced,
+        depth: usize,
+    ) -> Step {
         let act = &problem.acts[priced.act];
         let (act_id, work, in_question): (Do, &Work, Vec<&CauseId>) = match &act.what {
             What::Check { check, .. } => {
@@ -348,7 +359,7 @@ impl<'a> Desk<'a> {
             cost: priced.cost,
             expected_with: priced.expected,
             // A step never makes a case dearer than it would be without: one may still leave it undone.
-            expected_without: search.without(node, priced.act, 1).max(priced.expected),
+            expected_without: search.without(node, priced.act, depth).max(priced.expected),
             bits: bits(problem, node, priced.act),
             cautions: work.cautions.clone(),
             hazards,

@@ -148,6 +148,9 @@ impl<'a> Search<'a> {
     /// Prices the first `width` steps again by looking one answer further.
     fn deeper(&mut self, node: &Node, mut priced: Vec<Priced>, depth: usize, width: usize) -> Vec<Priced> {
         for step in priced.iter_mut().take(width) {
+            if self.left <= 0.0 {
+                break;
+            }
             let (cost, next) = outcomes(self.problem, node, step.act);
             let rest: f64 = next.iter().map(|node| self.price(node, depth)).sum();
             step.expected = cost * node.total() + rest;
@@ -196,6 +199,9 @@ impl<'a> Search<'a> {
         let mut best = total * problem.give_up;
         while total > NOTHING {
             let Some(next) = self.most_efficient(&fresh, total + spent, stand, done) else { break };
+            if next.helps * problem.give_up < next.cost {
+                break;
+            }
             so_far += next.cost;
             stand = next.stand;
             let pair = &problem.pairs[next.pair];
@@ -248,7 +254,7 @@ impl<'a> Search<'a> {
             let stand = if pair.check.is_some() && called < alive / 2.0 { after } else { tested };
             let efficiency = helps / (cost + NOTHING);
             if best.as_ref().is_none_or(|(most, _)| efficiency > *most) {
-                best = Some((efficiency, Next { pair: place, cost, stand }));
+                best = Some((efficiency, Next { pair: place, helps, cost, stand }));
             }
         }
         best.map(|(_, next)| next)
@@ -257,12 +263,22 @@ impl<'a> Search<'a> {
 
 struct Next {
     pair: usize,
+    helps: f64,
     cost: f64,
     stand: Stand,
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    // Four sums side by side: one alone would wait for each addition before it begins the next.
+    let mut sums = [0.0; 4];
+    let (a_fours, b_fours) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = a_fours.remainder().iter().zip(b_fours.remainder()).map(|(a, b)| a * b).sum();
+    for (a, b) in a_fours.zip(b_fours) {
+        for ((sum, a), b) in sums.iter_mut().zip(a).zip(b) {
+            *sum += a * b;
+        }
+    }
+    sums.iter().sum::<f64>() + rest
 }
 
 fn sort(priced: &mut [Priced]) {

@@ -13,9 +13,9 @@ const LEAST_CAUSE: f64 = 1e-5;
 /// Combinations of three are made of so many of the likeliest.
 const OF_THREES: usize = 6;
 /// So many combinations are kept.
-const MOST_SETS: usize = 96;
+const MOST_SETS: usize = 48;
 /// Combinations this much rarer than all together are dropped.
-const LEAST_SET: f64 = 1e-5;
+const LEAST_SET: f64 = 1e-4;
 
 /// Combinations of causes that are there now, and how likely each is; the chances add up to 1.
 #[derive(Debug, Clone, PartialEq)]

@@ -10,8 +10,6 @@
 mod conflict;
 mod graph;
 mod pass;
-#[cfg(test)]
-mod tests;
 mod tree;
 
 pub use conflict::conflicting;
