@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 pub mod bayes;
+pub mod curve;
 pub mod fit;
 mod gathered;
 mod life;
