@@ -41,7 +41,7 @@ pub enum StoreError {
         path: PathBuf,
     },
     /// The file is there and holds nothing at all.
-    #[error("{} is empty: what it held is gone; restore the latest backup, or take the empty file away to begin a new logbook", path.display())]
+    #[error("{} is empty: what it held is gone, or its beginning was interrupted; restore the latest backup, or move the empty file away to begin a new logbook", path.display())]
     Empty {
         /// The file.
         path: PathBuf,

@@ -11,12 +11,12 @@ mod writing;
 
 use crate::{
     Attachments, EntryStore, Filter, Head, Merged, Page, Receipt, StoreError, Stored, Verification,
-    attachments::sync_folder, error::Doing, ledger, snapshot,
+    error::Doing, ledger, snapshot,
 };
 use logbook::{DeviceId, Entry, EntryId, Folded, wire::ChainedRecord};
 use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, TransactionBehavior};
 use std::{
-    fs, io,
+    fs,
     ops::{ControlFlow, Deref},
     path::{Path, PathBuf},
     sync::{Mutex, MutexGuard, PoisonError, atomic::AtomicBool},
@@ -55,15 +55,17 @@ impl SqliteStore {
     }
 
     /// Opens the logbook in a folder; if it has to be begun, it writes as this device.
+    ///
+    /// A file of no bytes is no new logbook but one that lost everything: it is refused and left as it is.
     pub fn open_as(folder: impl AsRef<Path>, device: DeviceId) -> Result<Self, StoreError> {
         let folder = folder.as_ref();
         opening::refuse_backup(folder)?;
         fs::create_dir_all(folder).doing("make", folder)?;
-        match fs::OpenOptions::new().write(true).create_new(true).open(folder.join(FILE)) {
-            Ok(_) => sync_folder(folder)?,
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-            Err(error) => return Err(StoreError::io("begin a logbook in", folder, error)),
+        let file = folder.join(FILE);
+        if !file.try_exists().doing("open", &file)? {
+            opening::begin(folder, &file, device).map_err(|error| name_folder_trouble(folder, error))?;
         }
+        opening::refuse_empty(&file)?;
         Self::open_file(folder, Some(device))
     }
 

@@ -1,13 +1,23 @@
 //! What is looked at before a logbook is opened, and how one is read that may not be written.
 
-use super::{ATTACHMENTS, FILE, connect_named};
-use crate::{StoreError, attachments, backup, error::Doing};
+use super::{ATTACHMENTS, FILE, connect_named, layout};
+use crate::{
+    StoreError,
+    attachments::{self, sync_folder},
+    backup,
+    error::Doing,
+};
+use logbook::DeviceId;
 use rusqlite::{Connection, OpenFlags};
 use std::{
     fs, io,
     path::{Path, PathBuf},
-    time::{Duration, SystemTime},
+    thread,
+    time::{Duration, Instant, SystemTime},
 };
+
+/// How the names of what is being made begin; what is left behind is swept away.
+const UNFINISHED: &str = ".unfinished-";
 
 /// How the connections that only read are opened.
 #[derive(Clone, Debug)]
@@ -53,6 +63,52 @@ impl Source {
     }
 }
 
+/// Begins a logbook beside the file and puts it in its place whole: if this is cut off, there is no logbook rather than
+/// an empty one. If another program was quicker, its logbook stays.
+pub(super) fn begin(folder: &Path, file: &Path, device: DeviceId) -> Result<(), StoreError> {
+    let beside = folder.join(format!("{UNFINISHED}{}", uuid::Uuid::now_v7()));
+    fs::create_dir(&beside).map_err(|error| StoreError::io("begin a logbook in", folder, error))?;
+    let begun = begin_beside(&beside.join(FILE), file, device);
+    // What stays is swept away another day.
+    let _ = fs::remove_dir_all(&beside);
+    begun?;
+    sync_folder(folder)
+}
+
+fn begin_beside(new: &Path, file: &Path, device: DeviceId) -> Result<(), StoreError> {
+    let how = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+    let mut connection = connect_named(new, how, file)?;
+    layout::prepare(&mut connection, new, Some(device))?;
+    connection.close().map_err(|(_, error)| error).doing("begin", file)?;
+    match fs::hard_link(new, file) {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            // A file system without links: the file is begun where it stands.
+            let made = fs::OpenOptions::new().write(true).create_new(true).open(file);
+            let made =
+                made.and_then(|mut made| io::copy(&mut fs::File::open(new)?, &mut made).and(made.sync_all()));
+            made.map_err(|error| StoreError::io("begin a logbook in", file, error))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// For so long one waits for another program that is just beginning the logbook.
+const BEGINNING: Duration = Duration::from_secs(3);
+
+/// Refuses a logbook of no bytes: it lost everything, or its beginning was interrupted. It is never begun anew in silence.
+///
+/// Another program may be beginning it at this moment, so one waits a little for the first bytes.
+pub(super) fn refuse_empty(file: &Path) -> Result<(), StoreError> {
+    let began = Instant::now();
+    while fs::metadata(file).doing("open", file)?.len() == 0 {
+        if began.elapsed() > BEGINNING {
+            return Err(StoreError::Empty { path: file.to_owned() });
+        }
+        thread::sleep(Duration::from_millis(20));
+    }
+    Ok(())
+}
+
 /// Returns where SQLite keeps what it has not yet put into the file itself.
 pub(super) fn log_of(file: &Path) -> PathBuf {
     let mut log = file.as_os_str().to_owned();
@@ -84,7 +140,7 @@ const LEFT_BEHIND: Duration = Duration::from_hours(24);
 
 /// Takes away what a program that was ended left half-made in a data folder.
 pub(super) fn sweep(folder: &Path) {
-    sweep_names(folder, ".unfinished-");
+    sweep_names(folder, UNFINISHED);
     sweep_names(&folder.join(ATTACHMENTS), attachments::DRAFT);
 }
 

@@ -119,6 +119,22 @@ fn a_file_that_is_no_database_is_left_as_it_is() {
 }
 
 #[test]
+fn a_file_of_no_bytes_is_never_begun_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("logbook.db");
+    fs::write(&file, "").unwrap();
+    let refused = SqliteStore::open(folder.path()).unwrap_err();
+    assert!(matches!(&refused, StoreError::Empty { .. }), "{refused}");
+    for words in ["restore the latest backup", "move the empty file away"] {
+        assert!(refused.to_string().contains(words), "{refused}");
+    }
+    assert_eq!(fs::metadata(&file).unwrap().len(), 0);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    fs::rename(&file, folder.path().join("logbook.empty")).unwrap();
+    assert_eq!(SqliteStore::open(folder.path()).unwrap().head().unwrap().count, 0);
+}
+
+#[test]
 fn a_newer_layout_is_refused_and_left_as_it_is() {
     let folder = tempfile::tempdir().unwrap();
     drop(logbook(folder.path()));
