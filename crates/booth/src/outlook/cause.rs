@@ -97,8 +97,8 @@ impl<'a> Cause<'a> {
                 format!("{} of {}", thing(kind, life), booth.machine_name(machine))
             }
             Self::Fault { machine, fault } => {
-                let words = booth.faults.get(*fault).map_or("", |fault| fault.words.as_str());
-                format!("an open fault of {}: {words}", booth.machine_name(machine))
+                let words = booth.faults.get(*fault).map_or("", |fault| first_sentence(&fault.words));
+                format!("an open fault of {} (\"{words}\")", booth.machine_name(machine))
             }
             Self::NotForUse { machine } => format!("{}, which may not be used", booth.machine_name(machine)),
             Self::Unexplained { .. } => "whatever no part explains (threading, splices, cables)".to_owned(),
@@ -112,6 +112,11 @@ pub(super) fn thing(kind: &MachineType, life: &PriorLife) -> String {
     let lower = in_a_sentence(part);
     let several = kind.lives_of(life.slot.as_str()).filter(|other| !other.alternative).count() > 1;
     if several && !life.variant.is_empty() { format!("{lower} ({})", life.variant) } else { lower }
+}
+
+/// A fault as it was first put; the rest is read where it stands.
+fn first_sentence(words: &str) -> &str {
+    words.split_terminator(['.', '!', '?', '\n']).next().unwrap_or(words).trim()
 }
 
 /// What is fitted anew, as the box of spares calls it.
