@@ -7,7 +7,7 @@ use crate::{
     print,
 };
 use clap::{Args, Subcommand};
-use machine::{CareTask, MachineType, Part};
+use machine::{CareTask, MachineType, Noticed, Part, Trouble};
 use serde::Serialize;
 use std::{fmt::Write, path::PathBuf};
 
@@ -22,7 +22,7 @@ pub struct Types {
 enum What {
     /// List the kinds: those that come with the program and those in the data folder's `types/`
     List,
-    /// Show one kind: its parts in film-path order, its care, its limits
+    /// Show one kind: its parts in film-path order, its care, its limits, its troubles
     Show {
         /// Its id, as `types list` gives it
         id: String,
@@ -43,6 +43,7 @@ struct Listed<'a> {
     edition: u32,
     parts: usize,
     care_tasks: usize,
+    symptoms: usize,
 }
 
 impl<'a> Listed<'a> {
@@ -54,13 +55,14 @@ impl<'a> Listed<'a> {
             edition: kind.edition,
             parts: kind.parts.len(),
             care_tasks: kind.care.len(),
+            symptoms: kind.trouble.symptoms.len(),
         }
     }
 
     fn words(&self) -> String {
         format!(
-            "{:<26} {} ({}, {} parts, {} care tasks, edition {})",
-            self.id, self.name, self.gauge, self.parts, self.care_tasks, self.edition
+            "{:<26} {} ({}, {} parts, {} care tasks, {} symptoms, edition {})",
+            self.id, self.name, self.gauge, self.parts, self.care_tasks, self.symptoms, self.edition
         )
     }
 }
@@ -139,7 +141,27 @@ fn in_words(kind: &MachineType) -> String {
     for limit in &kind.limits {
         let _ = writeln!(text, "  {}: {} ({})", limit.quantity, limit.name, limit.unit);
     }
+    troubles_in_words(&mut text, &kind.trouble);
     text
+}
+
+/// How much the type knows of its troubles, and what may be noticed.
+fn troubles_in_words(text: &mut String, trouble: &Trouble) {
+    let (symptoms, causes) = (trouble.symptoms.len(), trouble.causes.len());
+    let (checks, remedies) = (trouble.checks.len(), trouble.remedies.len());
+    let _ = writeln!(
+        text,
+        "\nTroubles: {symptoms} symptoms, {causes} causes, {checks} checks, {remedies} remedies"
+    );
+    for noticed in Noticed::ALL {
+        let mut symptoms = trouble.symptoms_noticed(*noticed).peekable();
+        if symptoms.peek().is_some() {
+            let _ = writeln!(text, "  {}", noticed.name());
+        }
+        for symptom in symptoms {
+            let _ = writeln!(text, "       {} ({})", symptom.name, symptom.id);
+        }
+    }
 }
 
 fn part_in_words(text: &mut String, position: usize, part: &Part, kind: &MachineType) {
