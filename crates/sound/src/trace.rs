@@ -150,9 +150,37 @@ fn trace_one(
             });
         }
     }
-    let ambiguous = suspects.first().is_some_and(|s| s.probability.value() < CLEAR);
-    let to_separate = if ambiguous { separate(&guesses, total, candidates, conditions, hz) } else { None };
+    // What turns with the best suspect makes the same lines, whichever of them are seen.
+    let mate = guesses.first().and_then(|first| shaft_mate(first.candidate, candidates));
+    let unclear = suspects.first().is_some_and(|s| s.probability.value() < CLEAR);
+    let ambiguous = unclear || mate.is_some();
+    let to_separate = match (guesses.first(), mate) {
+        (Some(first), Some(mate)) if first.weight > FAINT * total => {
+            Some(on_one_shaft(first.candidate, mate))
+        }
+        _ if ambiguous => separate(&guesses, total, candidates, conditions, hz),
+        _ => None,
+    };
     Traced { suspects, ambiguous, to_separate }
+}
+
+/// Another part that always turns as fast as this one.
+fn shaft_mate<'c>(one: &Candidate, candidates: &'c [Candidate]) -> Option<&'c Candidate> {
+    let together = |other: &&Candidate| {
+        other.part != one.part
+            && other.rate == one.rate
+            && other.film_locked == one.film_locked
+            && !(one.slips || other.slips)
+    };
+    candidates.iter().find(together)
+}
+
+fn on_one_shaft(one: &Candidate, mate: &Candidate) -> String {
+    format!(
+        "{} and {} turn at one rate, so no recording tells them apart: with the machine stopped and unplugged, feel each \
+         for play and look at how it runs out; or loosen one from the other, where that can be done, and measure again",
+        one.name, mate.name
+    )
 }
 
 /// The fundamental and the multiples that the candidate names, each once.

@@ -31,6 +31,14 @@ fn empty_and_foreign_files_are_named() {
 }
 
 #[test]
+fn chunks_without_end_are_given_up() {
+    let mut bytes = b"RIFF\0\0\0\0WAVE".to_vec();
+    bytes.resize(1 << 20, 0);
+    let error = measure(bytes).unwrap_err();
+    assert!(matches!(&error, SoundError::BadHeader { why, .. } if why.contains("no samples")), "{error}");
+}
+
+#[test]
 fn every_cut_of_a_header_is_refused() {
     let whole = short().wav().unwrap();
     for length in 1..44 {
