@@ -132,7 +132,8 @@ async fn each_says_the_same(screen: Screen) {
         asked.extend(one.options);
         let said = booth.ask(&asked);
 
-        let fields: String = one.fields.iter().map(|(name, value)| format!("&{name}={value}")).collect();
+        let fields: Vec<String> = one.fields.iter().map(|(name, value)| format!("&{name}={value}")).collect();
+        let fields = fields.concat();
         browser.open(&booth.url(&format!("/sound?measure={}&machine=turnstone{fields}", one.page))).await;
         browser.is_sound(one.page).await;
         file_chosen(&browser, "#field-recording", &wav).await;
