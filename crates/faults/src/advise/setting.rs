@@ -52,7 +52,7 @@ pub struct Setting {
     pub limits: Limits,
     /// The chance that a person answers a question wrongly, whatever the check is worth.
     pub slip: Probability,
-    /// How much is reckoned ahead, in millions of steps; 6 take some hundredths of a second.
+    /// How much is reckoned ahead, in millions of steps; 10 take some hundredths of a second.
     pub look_ahead: f64,
 }
 
@@ -72,9 +72,9 @@ impl Setting {
             clock: Clock::AfterShow,
             start: MachineState::Stopped,
             costs: Costs { running_per_minute: 1.0, halted_per_minute: 1.0, give_up: SERVICE_CALL },
-            limits: Limits { danger: Probability::clamped(0.5), still_curable: Probability::clamped(0.01) },
+            limits: Limits { danger: Probability::clamped(0.5), still_curable: Probability::clamped(0.02) },
             slip: Probability::clamped(0.01),
-            look_ahead: 6.0,
+            look_ahead: 10.0,
         }
     }
 
