@@ -5,7 +5,7 @@ use crate::{
     coming::{Coming, Turns},
     day::Day,
     due::{Desk, DueItem, DueState, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
-    sound::{Heading, headings},
+    sound::{Heading, View},
     words,
 };
 use jiff::{ZonedDateTime, civil};
@@ -200,9 +200,13 @@ impl<'d, 'a> Bench<'d, 'a> {
 
     /// Finds which readings are on their way past a limit.
     fn find_headings(&mut self, library: &'a Library) {
+        let booth = self.desk.booth;
+        let places: Vec<usize> =
+            self.machines.keys().filter_map(|id| booth.machines.get_index_of(*id)).collect();
+        let turns = Turns::deal_to(booth, &self.desk.coming, &places);
+        let view = View::of_the_present(self.desk, &turns, library);
         for (id, known) in &mut self.machines {
-            let machine = self.desk.booth.machines.get(*id);
-            known.headings = machine.map_or_else(Vec::new, |own| headings(self.desk, library, id, own));
+            known.headings = booth.machines.get(*id).map_or_else(Vec::new, |own| view.headings(id, own));
         }
     }
 

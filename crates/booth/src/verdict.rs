@@ -91,7 +91,12 @@ pub fn readings_of<'a>(
     Ok(Answer { because: vec![ground(kind, limit)], caveats, value })
 }
 
-fn judge<'a>(machine: &'a Machine, reading: &'a ReadingRecord, limit: &'a ReadingLimit) -> JudgedReading<'a> {
+/// Judges a reading of a machine against a limit.
+pub(crate) fn judge<'a>(
+    machine: &'a Machine,
+    reading: &'a ReadingRecord,
+    limit: &'a ReadingLimit,
+) -> JudgedReading<'a> {
     let baseline = |own: &&ReadingRecord| {
         own.baseline && own.quantity == reading.quantity && own.slot == reading.slot && own.at <= reading.at
     };

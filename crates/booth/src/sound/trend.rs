@@ -8,10 +8,11 @@ mod stretches;
 use super::robust::{Line, theil_sen};
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
+    coming::Turns,
     due::Desk,
     join,
     known::{NotKnown, find_machine},
-    verdict::{JudgedReading, Verdict, readings_of},
+    verdict::{JudgedReading, Verdict, judge, readings_of},
 };
 use ahead::Ahead;
 use jiff::{ZonedDateTime, civil};
@@ -156,10 +157,12 @@ pub fn trends<'a>(
     machine: &str,
     now: &ZonedDateTime,
 ) -> Result<Vec<Answer<Trend<'a>>>, NotKnown> {
-    let (_, id, about) = find_machine(booth, machine)?;
+    let (at, id, about) = find_machine(booth, machine)?;
     let desk = Desk::new(booth, library, now);
+    let turns = Turns::deal_to(booth, &desk.coming, &[at]);
+    let view = View { desk: &desk, turns: &turns, library, past: Past::Whole };
     let one = |(quantity, slot): ReadAt<'a>| {
-        trend_on(&desk, library, id.as_str(), quantity.as_str(), slot.map(SlotId::as_str), Past::Whole).ok()
+        view.trend(id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()
     };
     Ok(quantities_read(about).into_iter().filter_map(one).collect())
 }
@@ -180,7 +183,10 @@ pub fn trend<'a>(
     slot: Option<&str>,
     now: &ZonedDateTime,
 ) -> Result<Answer<Trend<'a>>, NotKnown> {
-    trend_on(&Desk::new(booth, library, now), library, machine, quantity, slot, Past::Whole)
+    let desk = Desk::new(booth, library, now);
+    let (at, ..) = find_machine(booth, machine)?;
+    let turns = Turns::deal_to(booth, &desk.coming, &[at]);
+    View { desk: &desk, turns: &turns, library, past: Past::Whole }.trend(machine, quantity, slot)
 }
 
 /// How far back a trend looks for changes of parts.
@@ -201,86 +207,105 @@ pub struct Heading<'a> {
     pub forecast: Forecast<'a>,
 }
 
-/// Returns which readings of a machine are on their way past a limit, the earliest first: the cheap question.
-pub(crate) fn headings<'a>(
-    desk: &Desk<'a>,
-    library: &'a Library,
-    id: &MachineId,
-    machine: &'a Machine,
-) -> Vec<Heading<'a>> {
-    let one = |(quantity, slot): ReadAt<'a>| {
-        let slot = slot.map(SlotId::as_str);
-        let trend =
-            trend_on(desk, library, id.as_str(), quantity.as_str(), slot, Past::LastChange).ok()?.value;
-        Some(Heading { name: trend.name(), forecast: trend.forecast? })
-    };
-    let mut all: Vec<Heading<'a>> = quantities_read(machine).into_iter().filter_map(one).collect();
-    all.sort_by(|a, b| a.forecast.early.in_hours.total_cmp(&b.forecast.early.in_hours));
-    all
+/// What a trend rests on beside the readings.
+pub(crate) struct View<'d, 'a> {
+    /// The coming showings.
+    pub desk: &'d Desk<'a>,
+    /// Who runs in them.
+    pub turns: &'d Turns<'a>,
+    /// The machine types.
+    pub library: &'a Library,
+    past: Past,
 }
 
-/// The trend, with the coming showings found already.
-fn trend_on<'a>(
-    desk: &Desk<'a>,
-    library: &'a Library,
-    machine: &str,
-    quantity: &str,
-    slot: Option<&str>,
-    past: Past,
-) -> Result<Answer<Trend<'a>>, NotKnown> {
-    let booth = desk.booth;
-    let mut readings = readings_of(booth, library, machine, quantity)?;
-    let (at, id, about) = find_machine(booth, machine)?;
-    let kind = join::type_of(library, about);
-    let limit =
-        kind.and_then(|kind| kind.limit(quantity)).expect("a quantity whose readings were found has a limit");
-    let last = readings.value.last().and_then(|judged| judged.reading.slot.as_ref());
-    let slot = slot.or(last.map(SlotId::as_str));
-    readings.value.retain(|judged| judged.reading.slot.as_ref().map(SlotId::as_str) == slot);
-    let clock = limit.clock.unwrap_or(Clock::Running);
-    let mut points: Vec<TrendPoint<'a>> =
-        readings.value.iter().filter_map(|judged| point(judged, clock)).collect();
-    let of_limit = limit.parts.iter().map(machine::SlotId::as_str);
-    let slots: Vec<&str> = slot.map_or_else(|| of_limit.collect(), |slot| vec![slot]);
-    let changes = part_changes((past == Past::Whole).then_some(booth), id, about, &slots);
-    let (mut from, mut since) = beginning(&points, &changes, kind);
-    let step = last_step(&points[from..]);
-    if let Some(step) = &step {
-        from += step.after;
-        since = format!("the step of {}", step.to.at.date().strftime("%-d %b %Y"));
+impl<'d, 'a> View<'d, 'a> {
+    /// A view that looks no farther back than it must.
+    pub const fn of_the_present(desk: &'d Desk<'a>, turns: &'d Turns<'a>, library: &'a Library) -> Self {
+        Self { desk, turns, library, past: Past::LastChange }
     }
-    for point in &mut points[from..] {
-        point.in_fit = true;
+
+    /// Returns which readings of a machine are on their way past a limit, the earliest first: the cheap question. What
+    /// was good when it was last read is not looked at.
+    pub fn headings(&self, id: &MachineId, machine: &'a Machine) -> Vec<Heading<'a>> {
+        let one = |(quantity, slot): ReadAt<'a>| {
+            let last = machine
+                .readings
+                .iter()
+                .rfind(|own| (&own.quantity, own.slot.as_ref()) == (quantity, slot))?;
+            let limit = self.desk.kind_of(machine)?.limit(quantity.as_str())?;
+            if judge(machine, last, limit).verdict == Verdict::Good {
+                return None;
+            }
+            let trend = self.trend(id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()?.value;
+            Some(Heading { name: trend.name(), forecast: trend.forecast? })
+        };
+        let mut all: Vec<Heading<'a>> = quantities_read(machine).into_iter().filter_map(one).collect();
+        all.sort_by(|a, b| a.forecast.early.in_hours.total_cmp(&b.forecast.early.in_hours));
+        all
     }
-    let fit = fit(&points[from..]);
-    let now_on_clock = join::read_clock(&about.clocks, clock);
-    let ahead = Ahead { desk, machine: at, clock, at: now_on_clock };
-    let (forecast, no_forecast) = match ahead.forecast(fit.as_ref(), &points[from..], limit) {
-        Ok(forecast) => (Some(forecast), None),
-        Err(why) => (None, Some(why)),
-    };
-    let mut because = readings.because;
-    because.push(rule());
-    because.extend(points[from..].iter().map(|point| reading_ground(point.reading)));
-    let mut caveats = readings.caveats;
-    caveats.extend(many_places(&points[from..]));
-    let value = Trend {
-        machine: id,
-        limit,
-        slot: points.last().and_then(|point| point.reading.slot.as_ref()),
-        part: slot.and_then(|slot| kind?.part(slot)),
-        clock,
-        now: now_on_clock,
-        since,
-        fit,
-        earlier: if past == Past::Whole { earlier(&points, from, &changes) } else { Vec::new() },
-        forecast,
-        no_forecast,
-        step,
-        change: change(&points, about, &changes, limit),
-        points,
-    };
-    Ok(Answer { value, because, caveats })
+
+    fn trend(
+        &self,
+        machine: &str,
+        quantity: &str,
+        slot: Option<&str>,
+    ) -> Result<Answer<Trend<'a>>, NotKnown> {
+        let Self { desk, turns, library, past } = *self;
+        let booth = desk.booth;
+        let mut readings = readings_of(booth, library, machine, quantity)?;
+        let (at, id, about) = find_machine(booth, machine)?;
+        let kind = join::type_of(library, about);
+        let limit = kind
+            .and_then(|kind| kind.limit(quantity))
+            .expect("a quantity whose readings were found has a limit");
+        let last = readings.value.last().and_then(|judged| judged.reading.slot.as_ref());
+        let slot = slot.or(last.map(SlotId::as_str));
+        readings.value.retain(|judged| judged.reading.slot.as_ref().map(SlotId::as_str) == slot);
+        let clock = limit.clock.unwrap_or(Clock::Running);
+        let mut points: Vec<TrendPoint<'a>> =
+            readings.value.iter().filter_map(|judged| point(judged, clock)).collect();
+        let of_limit = limit.parts.iter().map(machine::SlotId::as_str);
+        let slots: Vec<&str> = slot.map_or_else(|| of_limit.collect(), |slot| vec![slot]);
+        let changes = part_changes((past == Past::Whole).then_some(booth), id, about, &slots);
+        let (mut from, mut since) = beginning(&points, &changes, kind);
+        let step = last_step(&points[from..]);
+        if let Some(step) = &step {
+            from += step.after;
+            since = format!("the step of {}", step.to.at.date().strftime("%-d %b %Y"));
+        }
+        for point in &mut points[from..] {
+            point.in_fit = true;
+        }
+        let fit = fit(&points[from..]);
+        let now_on_clock = join::read_clock(&about.clocks, clock);
+        let ahead = Ahead { desk, turns, machine: at, clock, at: now_on_clock };
+        let (forecast, no_forecast) = match ahead.forecast(fit.as_ref(), &points[from..], limit) {
+            Ok(forecast) => (Some(forecast), None),
+            Err(why) => (None, Some(why)),
+        };
+        let mut because = readings.because;
+        because.push(rule());
+        because.extend(points[from..].iter().map(|point| reading_ground(point.reading)));
+        let mut caveats = readings.caveats;
+        caveats.extend(many_places(&points[from..]));
+        let value = Trend {
+            machine: id,
+            limit,
+            slot: points.last().and_then(|point| point.reading.slot.as_ref()),
+            part: slot.and_then(|slot| kind?.part(slot)),
+            clock,
+            now: now_on_clock,
+            since,
+            fit,
+            earlier: if past == Past::Whole { earlier(&points, from, &changes) } else { Vec::new() },
+            forecast,
+            no_forecast,
+            step,
+            change: change(&points, about, &changes, limit),
+            points,
+        };
+        Ok(Answer { value, because, caveats })
+    }
 }
 
 impl Trend<'_> {

@@ -18,6 +18,7 @@ const FARTHEST_HOURS: f64 = 5_000.0;
 /// What lies ahead of a machine.
 pub(super) struct Ahead<'d, 'a> {
     pub desk: &'d Desk<'a>,
+    pub turns: &'d Turns<'a>,
     pub machine: usize,
     pub clock: Clock,
     pub at: f64,
@@ -66,12 +67,13 @@ impl<'a> Ahead<'_, 'a> {
         let Some(early) = self.first_beyond(nearer) else {
             return Err(format!("it will not pass the limit within {FARTHEST_HOURS:.0} hours"));
         };
-        let (early, before) = self.crossing(early);
+        let per_day = self.desk.per_day(self.machine, self.clock);
+        let (early, before) = self.crossing(early, per_day);
         Ok(Forecast {
             limit: bound,
             early,
-            middle: self.first_beyond(|x| gap(fit.line.at(x))).map(|hours| self.crossing(hours).0),
-            late: self.first_beyond(farther).map(|hours| self.crossing(hours).0),
+            middle: self.first_beyond(|x| gap(fit.line.at(x))).map(|hours| self.crossing(hours, per_day).0),
+            late: self.first_beyond(farther).map(|hours| self.crossing(hours, per_day).0),
             before,
         })
     }
@@ -92,15 +94,14 @@ impl<'a> Ahead<'_, 'a> {
         Some(high)
     }
 
-    fn crossing(&self, in_hours: f64) -> (Crossing, Option<(&'a ShowingId, &'a Showing)>) {
+    fn crossing(&self, in_hours: f64, per_day: f64) -> (Crossing, Option<(&'a ShowingId, &'a Showing)>) {
         let desk = self.desk;
-        let turns = Turns::deal_to(desk.booth, &desk.coming, &[self.machine]);
         let standing = Standing {
             remaining: Some(in_hours),
             remaining_days: None,
             clock: self.clock,
-            turns: turns.of(self.machine),
-            per_day: desk.per_day(self.machine, self.clock),
+            turns: self.turns.of(self.machine),
+            per_day,
         };
         let found = due::forecast(&standing, &desk.now);
         let date = found.in_days.map(|days| desk.now.day.plus(days).date());

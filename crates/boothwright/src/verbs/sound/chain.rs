@@ -1,7 +1,7 @@
 //! `sound response`, `noise`, `focus`, `buzztrack`: the rest of the sound chain.
 
 use super::{
-    heard::{Heard, Recordings},
+    heard::{Recordings, Told},
     setting::About,
 };
 use crate::{
@@ -12,10 +12,9 @@ use booth::sound::{Characteristic, Measured, RecordedAt, characteristic, tones_w
 use clap::{Args, ValueEnum};
 use film::Gauge;
 use machine::RoomCurve;
-use serde_json::Value;
 use sound::{BuzzReport, BuzzRequest, FocusReport, NoiseReport, ResponseReport, TrackSide};
 use units::{Decibels, Hertz};
-use views::{Picture, Sheet, plot, sound::Known};
+use views::plot;
 
 /// Response from a multi-frequency film
 #[derive(Debug, Args)]
@@ -79,9 +78,9 @@ impl Response {
         let curve = self.curve.map(RoomCurve::from).or(own);
         let wanted = gauge.and_then(|gauge| characteristic(gauge, at, curve));
         let bench = setting.bench(self.tone);
-        self.recordings.run(common, &setting, &|source| {
+        self.recordings.run(common, &setting, &RESPONSE, &|source| {
             let report = bench.response(source)?;
-            Ok(Box::new(Answered { report, wanted }))
+            Ok(Answered { report, wanted })
         })
     }
 }
@@ -91,24 +90,14 @@ struct Answered {
     wanted: Option<&'static Characteristic>,
 }
 
-impl Heard for Answered {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_response(&self.report)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::response(&self.report, self.wanted, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::response(&self.report, self.wanted, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        let tones = tones_weighed(&self.report, self.wanted);
-        Some(plot::response::response(&tones, self.wanted, self.report.reference_hz))
-    }
-}
+const RESPONSE: Told<Answered> = Told {
+    figures: |answered| Measured::of_response(&answered.report),
+    sheet: |answered, known| views::sound::response(&answered.report, answered.wanted, known),
+    json: |answered, known| views::sound::json::response(&answered.report, answered.wanted, known),
+    picture: |Answered { report, wanted }| {
+        plot::response::response(&tones_weighed(report, *wanted), *wanted, report.reference_hz)
+    },
+};
 
 /// Noise, hum and distortion
 #[derive(Debug, Args)]
@@ -129,29 +118,16 @@ impl Noise {
         let setting = self.about.open(common)?;
         let bench = setting.bench(None);
         let reference = self.reference.map(Decibels::new);
-        self.recordings.run(common, &setting, &|source| Ok(Box::new(Hiss(bench.noise(source, reference)?))))
+        self.recordings.run(common, &setting, &NOISE, &|source| bench.noise(source, reference))
     }
 }
 
-struct Hiss(NoiseReport);
-
-impl Heard for Hiss {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_noise(&self.0)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::noise(&self.0, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::with_readings(&self.0, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        Some(plot::levels::noise_lines(&self.0))
-    }
-}
+const NOISE: Told<NoiseReport> = Told {
+    figures: Measured::of_noise,
+    sheet: views::sound::noise,
+    json: views::sound::json::with_readings,
+    picture: plot::levels::noise_lines,
+};
 
 /// Sound focus and azimuth from a high tone
 #[derive(Debug, Args)]
@@ -170,29 +146,16 @@ impl Focus {
     pub fn run(&self, common: &Common) -> Outcome {
         let setting = self.about.open(common)?;
         let bench = setting.bench(self.tone);
-        self.recordings.run(common, &setting, &|source| Ok(Box::new(HighTone(bench.focus(source)?))))
+        self.recordings.run(common, &setting, &FOCUS, &|source| bench.focus(source))
     }
 }
 
-struct HighTone(FocusReport);
-
-impl Heard for HighTone {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_focus(&self.0)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::focus(&self.0, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::with_readings(&self.0, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        Some(plot::levels::focus(&self.0))
-    }
-}
+const FOCUS: Told<FocusReport> = Told {
+    figures: Measured::of_focus,
+    sheet: views::sound::focus,
+    json: views::sound::json::with_readings,
+    picture: plot::levels::focus,
+};
 
 /// Which side of a buzz track is heard, and which way to move the beam
 #[derive(Debug, Args)]
@@ -229,27 +192,21 @@ impl BuzzTrack {
             Side::Edge => TrackSide::Edge,
         });
         let request = BuzzRequest { tones, first_lies };
-        self.recordings
-            .run(common, &setting, &|source| Ok(Box::new(Buzz(bench.buzz_track(source, &request)?, request))))
+        self.recordings.run(common, &setting, &BUZZ_TRACK, &|source| {
+            let report = bench.buzz_track(source, &request)?;
+            Ok(Buzz { report, request })
+        })
     }
 }
 
-struct Buzz(BuzzReport, BuzzRequest);
-
-impl Heard for Buzz {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_buzz_track(&self.0)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::buzz_track(&self.0, &self.1, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::with_readings(&self.0, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        Some(plot::buzz::buzz_track(&self.0, &self.1))
-    }
+struct Buzz {
+    report: BuzzReport,
+    request: BuzzRequest,
 }
+
+const BUZZ_TRACK: Told<Buzz> = Told {
+    figures: |buzz| Measured::of_buzz_track(&buzz.report),
+    sheet: |buzz, known| views::sound::buzz_track(&buzz.report, &buzz.request, known),
+    json: |buzz, known| views::sound::json::with_readings(&buzz.report, known),
+    picture: |buzz| plot::buzz::buzz_track(&buzz.report, &buzz.request),
+};

@@ -1,6 +1,10 @@
 //! Every measuring verb runs the same way: measure each file, say it, draw it, write it down.
 
-use super::{keep::Keep, setting::Setting};
+use super::{
+    keep::Keep,
+    picture::{Form, draw},
+    setting::Setting,
+};
 use crate::{
     cli::Common,
     failure::{Failure, Kind, Outcome},
@@ -11,25 +15,25 @@ use clap::Args;
 use serde_json::{Value, json};
 use sound::{SoundError, Source};
 use std::{
-    fs::{self, File},
+    fs::File,
     path::{Path, PathBuf},
 };
 use views::{Picture, Sheet, sound::Known};
 
-/// What a measurement gave, ready to be shown and kept.
-pub trait Heard {
+/// How the reports of one kind are told: shown, drawn and kept.
+pub struct Told<R> {
     /// The figures that may become readings.
-    fn figures(&self) -> Vec<Measured>;
+    pub figures: fn(&R) -> Vec<Measured>,
     /// The sheet.
-    fn sheet(&self, known: &Known<'_>) -> Sheet;
+    pub sheet: fn(&R, &Known<'_>) -> Sheet,
     /// The JSON.
-    fn json(&self, known: &Known<'_>) -> Value;
-    /// The picture, if there is one of it.
-    fn picture(&self) -> Option<Picture>;
+    pub json: fn(&R, &Known<'_>) -> Value,
+    /// The picture.
+    pub picture: fn(&R) -> Picture,
 }
 
 /// A measurement of one recording.
-pub type Measure<'m> = dyn Fn(&mut dyn Source) -> Result<Box<dyn Heard>, SoundError> + 'm;
+pub type Measure<'m, R> = dyn Fn(&mut dyn Source) -> Result<R, SoundError> + 'm;
 
 /// The recordings, and what to do with the result.
 #[derive(Debug, Args)]
@@ -37,8 +41,8 @@ pub struct Recordings {
     /// Recordings (WAV, FLAC, MP3, M4A with AAC, Ogg Vorbis)
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// Draw the result into this file (`.svg`)
-    #[arg(long, value_name = "FILE.svg")]
+    /// Draw the result into this file (`.svg`, or `.png` for programs that show no SVG)
+    #[arg(long, value_name = "FILE.svg|png")]
     plot: Option<PathBuf>,
     #[command(flatten)]
     keep: Keep,
@@ -46,11 +50,17 @@ pub struct Recordings {
 
 impl Recordings {
     /// Measures every recording; one that gives no reading does not keep the others from theirs.
-    pub fn run(&self, common: &Common, setting: &Setting, measure: &Measure<'_>) -> Outcome {
+    pub fn run<R>(
+        &self,
+        common: &Common,
+        setting: &Setting,
+        told: &Told<R>,
+        measure: &Measure<'_, R>,
+    ) -> Outcome {
         self.check(setting)?;
         let (mut answers, mut failures) = (Vec::new(), Vec::new());
         for file in &self.files {
-            match self.one(common, setting, file, measure) {
+            match self.one(common, setting, file, told, measure) {
                 Ok(answer) => answers.push(answer),
                 Err(failure) => {
                     answers.push(json!({ "file": file, "error": failure.what }));
@@ -72,9 +82,8 @@ impl Recordings {
         if self.plot.is_some() && self.files.len() > 1 {
             return usage("--plot draws one recording", "name one file, or run it once for each");
         }
-        if let Some(plot) = self.plot.as_ref().filter(|plot| !has_ending(plot, "svg")) {
-            let what = format!("{}: only `.svg` can be drawn", plot.display());
-            return usage(&what, "name a file that ends in .svg; any browser shows and prints it");
+        if let Some(plot) = &self.plot {
+            Form::of(plot)?;
         }
         if self.keep.is_asked() && setting.machine.is_none() {
             return usage("--log needs to know which machine was recorded", "name it with --machine");
@@ -82,30 +91,31 @@ impl Recordings {
         Ok(())
     }
 
-    fn one(
+    fn one<R>(
         &self,
         common: &Common,
         setting: &Setting,
         path: &Path,
-        measure: &Measure<'_>,
+        told: &Told<R>,
+        measure: &Measure<'_, R>,
     ) -> Result<Value, Failure> {
         let mut file = open(path)?;
-        let heard = measure(&mut file).map_err(|error| refused(path, &error))?;
-        let weighed = setting.kind().map(|kind| weighed(heard.figures(), kind, setting.about()));
+        let report = measure(&mut file).map_err(|error| refused(path, &error))?;
+        let weighed = setting.kind().map(|kind| weighed((told.figures)(&report), kind, setting.about()));
         let weighed = weighed.unwrap_or_default();
         let due = setting.due();
         let known =
             Known { machine: setting.machine.as_ref(), kind: setting.kind(), weighed: &weighed, due: &due };
         if let Some(plot) = &self.plot {
-            draw(plot, heard.picture())?;
+            draw(plot, &(told.picture)(&report))?;
         }
-        let mut sheet = heard.sheet(&known);
+        let mut sheet = (told.sheet)(&report, &known);
         let mut answer = json!({ "file": path });
-        if let (Some(into), Value::Object(from)) = (answer.as_object_mut(), heard.json(&known)) {
+        if let (Some(into), Value::Object(from)) = (answer.as_object_mut(), (told.json)(&report, &known)) {
             into.extend(from);
         }
         if self.keep.is_asked() {
-            let kept = self.keep.write(common, setting, &heard.figures(), &mut file)?;
+            let kept = self.keep.write(common, setting, &(told.figures)(&report), &mut file)?;
             kept.tell(&mut sheet, &mut answer);
         }
         if !common.json {
@@ -116,10 +126,6 @@ impl Recordings {
         }
         Ok(answer)
     }
-}
-
-fn has_ending(path: &Path, ending: &str) -> bool {
-    path.extension().is_some_and(|own| own.eq_ignore_ascii_case(ending))
 }
 
 fn open(path: &Path) -> Result<File, Failure> {
@@ -136,17 +142,6 @@ fn refused(path: &Path, error: &SoundError) -> Failure {
         _ => Kind::Refused,
     };
     Failure::new(kind, format!("{}: {error}", path.display()))
-}
-
-/// Writes a picture as a drawing that stands by itself.
-pub fn draw(plot: &Path, picture: Option<Picture>) -> Outcome {
-    let Some(picture) = picture else {
-        return Err(
-            Failure::new(Kind::Usage, "there is no picture of this result").hinted("leave --plot out")
-        );
-    };
-    fs::write(plot, views::plot::standalone(&picture))
-        .map_err(|error| Failure::new(Kind::World, format!("cannot write {}: {error}", plot.display())))
 }
 
 /// Says all failures but the last, which ends the command.

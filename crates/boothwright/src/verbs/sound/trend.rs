@@ -1,6 +1,6 @@
 //! `sound trend`: where a quantity of a machine is heading.
 
-use super::heard::draw;
+use super::picture::draw;
 use crate::{
     cli::Common,
     desk::Desk,
@@ -21,8 +21,8 @@ pub struct Trend {
     /// The slot of the part that was read, for a quantity that parts have of their own; left out: that of the last reading
     #[arg(long, value_name = "SLOT")]
     part: Option<String>,
-    /// Draw it into this file (`.svg`)
-    #[arg(long, value_name = "FILE.svg")]
+    /// Draw it into this file (`.svg`, or `.png` for programs that show no SVG)
+    #[arg(long, value_name = "FILE.svg|png")]
     plot: Option<PathBuf>,
 }
 
@@ -36,7 +36,7 @@ impl Trend {
                 .map_err(Failure::not_known)?;
         let today = desk.now.date();
         if let Some(plot) = &self.plot {
-            draw(plot, Some(views::plot::trend::trend(&answer.value, today)))?;
+            draw(plot, &views::plot::trend::trend(&answer.value, today))?;
         }
         if common.json {
             return print::json(&views::sound::json::trend(&answer));
