@@ -153,7 +153,7 @@ fn the_next_step_comes_at_once_from_a_large_model() {
             let timed = |_| {
                 let before = on_the_core();
                 let advice = advise(&model, &case, &setting());
-                (on_the_core() - before, advice)
+                (on_the_core().saturating_sub(before), advice)
             };
             let (took, advice) = (0..5).map(timed).min_by_key(|(took, _)| *took).unwrap();
             slowest = slowest.max(took);
