@@ -70,7 +70,7 @@ pub fn fold(mut entries: Vec<Entry>) -> Folded {
     folding.ask_about_overlaps();
     folding.stop_work();
     let Folding { mut booth, queries, .. } = folding;
-    booth.queries = queries.in_order();
+    booth.queries = queries.in_order(&booth);
     booth.guarded = judged.guarded;
     booth.roles_given = judged.given;
     Folded { booth, entries: count }

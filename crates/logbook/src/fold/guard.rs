@@ -7,7 +7,10 @@ mod fitness;
 mod matters;
 mod people;
 
-use super::{queries::Queries, settle::Index};
+use super::{
+    queries::{self, Queries},
+    settle::Index,
+};
 use crate::{
     Entry, Fact,
     booth::Guard,
@@ -134,7 +137,7 @@ fn guarded(
 }
 
 fn ask(entry: &Entry, why: Refused, queries: &mut Queries) {
-    let by = &entry.by;
+    let by = queries::person(&entry.by);
     let (what, settle) = match why {
         Refused::NoTechnician => (
             format!(

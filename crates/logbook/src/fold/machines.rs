@@ -1,6 +1,6 @@
 //! Machines coming and going, the booth's name, people and places, fitness and events.
 
-use super::{apply::Folding, clock_plan::ClockPlan, line::Line};
+use super::{apply::Folding, clock_plan::ClockPlan, line::Line, queries};
 use crate::{
     When,
     booth::{Clocks, EventRecord, FitnessState, Machine, Map, Person, Place, ReadingRecord, Settings, Setup},
@@ -111,7 +111,7 @@ impl Folding {
         if lifts && self.role_of(line) != Some(Role::Technician) {
             let what = format!(
                 "“{}” is no technician and cannot release a machine from danger; it stays quarantined",
-                line.said_by()
+                queries::person(line.said_by())
             );
             self.ask(line, Some(place), what, "a qualified technician looks at it and writes the release");
             return;
@@ -178,8 +178,8 @@ impl Folding {
         if self.roles.refused.contains(&line.id) {
             let what = format!(
                 "“{}” may not make “{}” one who decides; the role stays as it was",
-                line.said_by(),
-                fact.person
+                queries::person(line.said_by()),
+                queries::person(&fact.person)
             );
             self.ask(line, None, what, "the keeper writes who has which role");
         }

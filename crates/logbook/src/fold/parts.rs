@@ -1,6 +1,6 @@
 //! Parts with an identity: each lives in stints, one slot of one machine at a time.
 
-use super::{apply::Folding, line::Line};
+use super::{apply::Folding, line::Line, queries};
 use crate::{
     booth::{Clocks, PartLife, Stint, StintEnd},
     fact::{Ending, PartFitted, PartMoved, PartRemoved, Replaced},
@@ -21,8 +21,9 @@ impl Folding {
         }
         if let Some((machine, slot)) = self.whereabouts(&fact.part) {
             let what = format!(
-                "part “{}” was still fitted in {machine} ({slot}); it is taken as borrowed from there",
-                fact.part
+                "part “{}” was still fitted in {} ({slot}); it is taken as borrowed from there",
+                fact.part,
+                queries::machine(&machine)
             );
             self.ask(line, Some(place), what, "write it as moved, or give this part a short name of its own");
             self.take_out(line, &fact.part, Ending::Borrowed);
@@ -148,8 +149,10 @@ impl Folding {
     /// A part comes out that was never written down as fitted: it came with the machine, at an unknown age.
     fn came_with_machine(&mut self, line: &Line, place: usize, slot: &SlotId, part: &PartId, why: Ending) {
         if let Some((machine, other)) = self.whereabouts(part) {
-            let what =
-                format!("by this log “{part}” sits in {machine} ({other}), not in {slot}; it is left there");
+            let what = format!(
+                "by this log “{part}” sits in {} ({other}), not in {slot}; it is left there",
+                queries::machine(&machine)
+            );
             self.ask(line, Some(place), what, "correct which part came out, or write how it got there");
             return;
         }

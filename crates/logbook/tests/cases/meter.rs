@@ -195,6 +195,25 @@ fn hours_before_entry_hold_what_is_written_for_days_before_it() {
 }
 
 #[test]
+fn lamp_hours_and_strikes_of_runs_before_entry_count_for_no_figure_holds_them() {
+    let mut log = Log::default();
+    log.at(240.0, MachineAdded { hours_before: Some(h(3120.0)), ..machine("turnstone") });
+    log.at(24.0, showed(2.0));
+    log.at(48.0, Ran { lit_hours: Some(h(0.5)), strikes: Some(3), ..ran("turnstone", RunKind::Test, 1.0) });
+    let before = log.at(120.0, cared("lamp-look", Outcome::Done));
+    log.at(264.0, showed(1.0));
+    let machine = log.turnstone();
+    is(machine.clocks.hours_run(), 3121.0);
+    is(machine.clocks.lit, 3.5);
+    assert_eq!(machine.clocks.strikes, 5);
+    let then = &machine.care[&care_point("lamp-look")];
+    assert_eq!(then.entry, before);
+    is(then.clocks.lit, 2.5);
+    assert_eq!(then.clocks.strikes, 4);
+    assert_eq!(log.asked(), NOTHING);
+}
+
+#[test]
 fn without_hours_before_the_meter_figure_is_taken_as_read() {
     let mut log = Log::default();
     log.at(0.0, MachineAdded { hours_before: None, meter_hours: Some(h(1890.0)), ..machine("turnstone") });

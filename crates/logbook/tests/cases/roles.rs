@@ -271,3 +271,21 @@ fn a_machine_in_danger_neither_shows_nor_is_planned() {
     write(&log.booth(), "ada", plan()).unwrap();
     write(&log.booth(), "ada", ran("turnstone", RunKind::Showing, 0.5)).unwrap();
 }
+
+#[test]
+fn what_is_asked_names_people_and_machines_as_they_are_called() {
+    let (mut log, _) = in_danger();
+    let called = |person: &str, name: &str| logbook::fact::PersonAdded {
+        name: name.to_owned(),
+        ..crate::kit::person(person, Role::Operator)
+    };
+    log.at(26.0, called("ben", "Ben Weir"));
+    let small = logbook::fact::MachineAdded { name: "The small one".to_owned(), ..machine("dunlin") };
+    log.at(1.0, small);
+    log.by("ben", 30.0, fit(Fitness::Fit));
+    log.at(31.0, crate::kit::moved("lamp-1", "dunlin", "lamp"));
+    log.at(32.0, crate::kit::fitted("lamp-1", "lamp"));
+    let asked = log.asked();
+    assert!(asked.iter().any(|what| what.starts_with("“Ben Weir” is no technician")), "{asked:?}");
+    assert!(asked.iter().any(|what| what.contains("still fitted in The small one (lamp)")), "{asked:?}");
+}
