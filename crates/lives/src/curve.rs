@@ -65,7 +65,7 @@ pub struct NotSeen;
 /// Numbers at risk and failed at each age of failure.
 struct AtRisk {
     age: f64,
-    at_risk: f64,
+    watched: f64,
     failed: f64,
 }
 
@@ -89,7 +89,7 @@ fn at_risk(lives: &Lives) -> Result<Vec<AtRisk>, NotSeen> {
         let sum = |of: fn(&(f64, f64, f64, f64)) -> f64| same.iter().map(of).sum::<f64>();
         let failed = sum(|event| event.1);
         if failed > 0.0 {
-            rows.push(AtRisk { age: same[0].0, at_risk: under_watch, failed });
+            rows.push(AtRisk { age: same[0].0, watched: under_watch, failed });
         }
         under_watch += sum(|event| event.3) - sum(|event| event.2);
     }
@@ -108,11 +108,11 @@ fn censored(lives: &Lives) -> Vec<f64> {
 
 fn caveats(rows: &[AtRisk], lives: &Lives) -> Vec<String> {
     let late = lives.records().iter().any(|record| record.entered > 0.0);
-    let emptied = rows.iter().any(|row| row.failed >= row.at_risk)
+    let emptied = rows.iter().any(|row| row.failed >= row.watched)
         && lives
             .records()
             .iter()
-            .any(|record| rows.iter().any(|row| row.failed >= row.at_risk && record.last_age() > row.age));
+            .any(|record| rows.iter().any(|row| row.failed >= row.watched && record.last_age() > row.age));
     let mut caveats = Vec::new();
     if late && emptied {
         caveats.push("at an early age all lives then under watch failed, so the curve falls to nothing though others lived longer".to_owned());
@@ -127,10 +127,10 @@ pub fn kaplan_meier(lives: &Lives, confidence: f64) -> Result<Curve, NotSeen> {
     let z = z_of(confidence);
     let (mut survival, mut greenwood) = (1.0_f64, 0.0);
     let steps = rows.iter().map(|row| {
-        survival *= 1.0 - row.failed / row.at_risk;
-        greenwood += row.failed / (row.at_risk * (row.at_risk - row.failed));
+        survival *= 1.0 - row.failed / row.watched;
+        greenwood += row.failed / (row.watched * (row.watched - row.failed));
         let (low, high) = log_log_band(survival, greenwood, z);
-        Step { age: row.age, value: survival, low, high, at_risk: row.at_risk, failures: row.failed }
+        Step { age: row.age, value: survival, low, high, at_risk: row.watched, failures: row.failed }
     });
     Ok(Curve { steps: steps.collect(), censored: censored(lives), caveats: caveats(&rows, lives) })
 }
@@ -149,15 +149,15 @@ pub fn nelson_aalen(lives: &Lives, confidence: f64) -> Result<Curve, NotSeen> {
     let z = z_of(confidence);
     let (mut hazard, mut variance) = (0.0, 0.0_f64);
     let steps = rows.iter().map(|row| {
-        hazard += row.failed / row.at_risk;
-        variance += row.failed / (row.at_risk * row.at_risk);
+        hazard += row.failed / row.watched;
+        variance += row.failed / (row.watched * row.watched);
         let factor = (z * variance.sqrt() / hazard).exp();
         Step {
             age: row.age,
             value: hazard,
             low: hazard / factor,
             high: hazard * factor,
-            at_risk: row.at_risk,
+            at_risk: row.watched,
             failures: row.failed,
         }
     });

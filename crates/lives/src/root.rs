@@ -29,6 +29,7 @@ pub(crate) fn rising(f: impl Fn(f64) -> f64, start: f64, step: f64) -> Option<f6
 
 /// Finds the crossing between two places at which the function has opposite signs (Brent's way: secant or inverse
 /// quadratic where they behave, halves where not).
+#[allow(clippy::many_single_char_names)] // The letters of the published method.
 pub(crate) fn between(f: impl Fn(f64) -> f64, a: (f64, f64), b: (f64, f64)) -> f64 {
     let (mut a, mut fa, mut b, mut fb) = (a.0, a.1, b.0, b.1);
     if fa.abs() < fb.abs() {

@@ -159,6 +159,7 @@ fn lower_series(a: f64, x: f64) -> f64 {
 }
 
 /// Lentz's way of the continued fraction 1/(x+1−a− 1(1−a)/(x+3−a− …)).
+#[allow(clippy::many_single_char_names)] // The letters of the published method.
 fn upper_fraction(a: f64, x: f64) -> f64 {
     let tiny = 1e-300;
     let mut b = x + 1.0 - a;

@@ -74,6 +74,26 @@ impl Terms {
         terms.shifted(shift)
     }
 
+    /// Terms of failures that do not end the watch, over stretches of watch: those of a power-law process.
+    pub fn of_stretches(failures: &[f64], stretches: &[(f64, f64)]) -> Self {
+        let mut terms = Self::nothing();
+        terms.exact = failures.len() as f64;
+        terms.sum_x = failures.iter().map(|age| age.ln()).sum();
+        let mut ends = Vec::with_capacity(2 * stretches.len());
+        for &(from, until) in stretches {
+            ends.push((until.ln(), 1.0));
+            terms.high = terms.high.max(until.ln());
+            if from > 0.0 {
+                ends.push((from.ln(), -1.0));
+                terms.late = true;
+            }
+        }
+        terms.low = failures.iter().map(|age| age.ln()).fold(f64::INFINITY, f64::min);
+        terms.ends = Ends::Each(ends);
+        let shift = terms.high;
+        terms.shifted(shift)
+    }
+
     fn nothing() -> Self {
         Self {
             exact: 0.0,

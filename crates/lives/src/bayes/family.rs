@@ -144,7 +144,7 @@ impl OverScale for FamilyColumn<'_> {
 /// about the summit of likelihood times factor.
 fn averaged(machine: &Column<'_>, u: f64, sd: f64) -> f64 {
     let joint = |v: f64| machine.ln_likelihood(v) - 0.5 * ((v - u) / sd).powi(2);
-    let (top, curve) = summit_and_curve(&joint, u, sd);
+    let (top, curve) = summit_and_curve(joint, u, sd);
     let width = (2.0 / curve).sqrt();
     let ln_at = HERMITE.map(|(place, weight)| (joint(top + width * place) + place * place, weight));
     let greatest = ln_at.iter().map(|(ln, _)| *ln).fold(f64::NEG_INFINITY, f64::max);

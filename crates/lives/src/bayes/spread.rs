@@ -19,8 +19,8 @@ struct Piece {
 impl Spread {
     /// Of values of each law; neighbours are those of the same shape.
     pub fn new(laws: &[Believed], values: Vec<f64>) -> Self {
-        let weights = laws.iter().map(|law| law.weight).collect();
-        Self::of(weights, values, |a, b| laws[a].shape == laws[b].shape)
+        let weights: Vec<f64> = laws.iter().map(|law| law.weight).collect();
+        Self::of(&weights, values, |a, b| laws[a].shape == laws[b].shape)
     }
 
     /// Of the shapes alone.
@@ -35,13 +35,15 @@ impl Spread {
                 }
             }
         }
-        Self::of(weights, shapes, |_, _| true)
+        Self::of(&weights, shapes, |_, _| true)
     }
 
-    fn of(weights: Vec<f64>, mut values: Vec<f64>, same: impl Fn(usize, usize) -> bool) -> Self {
+    fn of(weights: &[f64], mut values: Vec<f64>, same: impl Fn(usize, usize) -> bool) -> Self {
         let logarithmic = values.iter().all(|value| *value > 0.0);
         if logarithmic {
-            values.iter_mut().for_each(|value| *value = value.ln());
+            for value in &mut values {
+                *value = value.ln();
+            }
         }
         let towards = |at: usize, other: Option<usize>, opposite: Option<usize>| {
             let usable = |other: &usize| *other < values.len() && same(at, *other);

@@ -96,7 +96,9 @@ fn shares(windows: &[Window], places: &[Place], still: f64) -> Vec<f64> {
             if sum <= 0.0 {
                 continue;
             }
-            within.iter().for_each(|&at| next[at] += count * shares[at] / sum);
+            for &at in within {
+                next[at] += count * shares[at] / sum;
+            }
             total += count;
             // A life that entered late stands for unseen ones that ended before it could be seen.
             if let Some(possible) = possible {
@@ -111,7 +113,9 @@ fn shares(windows: &[Window], places: &[Place], still: f64) -> Vec<f64> {
                 }
             }
         }
-        next.iter_mut().for_each(|share| *share /= total);
+        for share in &mut next {
+            *share /= total;
+        }
         let change = shares.iter().zip(&next).map(|(old, new)| (old - new).abs()).fold(0.0, f64::max);
         shares = next;
         if change < still {

@@ -62,6 +62,7 @@ fn slope<const N: usize>(f: &impl Fn(&[f64; N]) -> f64, at: &[f64; N]) -> [f64; 
 }
 
 /// Minus the second derivatives.
+#[allow(clippy::needless_range_loop)] // Rows and columns of one matrix.
 fn curvature<const N: usize>(f: &impl Fn(&[f64; N]) -> f64, at: &[f64; N]) -> [[f64; N]; N] {
     const STEP: f64 = 2e-3;
     let g = |i: usize, a: f64, j: usize, b: f64| {

@@ -138,9 +138,11 @@ fn covariance(f: &impl Fn(&[f64; 3]) -> f64, shape: f64, scale: f64, free: bool,
     if free {
         let summit = numeric::arrive(f, start);
         if let Some(mut inverse) = numeric::inverse(summit.curvature) {
-            for i in 0..3 {
-                inverse[i][2] *= unit;
-                inverse[2][i] *= unit;
+            for row in &mut inverse {
+                row[2] *= unit;
+            }
+            for value in &mut inverse[2] {
+                *value *= unit;
             }
             return inverse;
         }

@@ -14,10 +14,11 @@ const MANY: usize = 20_000;
 /// summed up in one pass by so many threads.
 pub fn fit_table(model: Model, table: &LifeTable, confidence: f64, threads: usize) -> Result<Fit, FitError> {
     let plain = table.others.is_empty() && table.left.len() >= MANY;
-    if plain && matches!(model, Model::Weibull | Model::Exponential) {
-        if let Some(fit) = gathered_fit(model, table, confidence, threads)? {
-            return Ok(fit);
-        }
+    if plain
+        && matches!(model, Model::Weibull | Model::Exponential)
+        && let Some(fit) = gathered_fit(model, table, confidence, threads)?
+    {
+        return Ok(fit);
     }
     let lives = table.lives().expect("the rows were checked when the table was read");
     fit::fit(model, &lives, confidence)

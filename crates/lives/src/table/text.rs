@@ -110,8 +110,8 @@ impl Columns {
     }
 
     fn record(&self, line: &[u8]) -> Result<LifeRecord, CellFault> {
-        let (mut entered, mut left, mut ending, mut found, mut count): (&[u8], &[u8], &[u8], &[u8], &[u8]) =
-            (b"", b"", b"", b"", b"");
+        let nothing: &[u8] = b"";
+        let [mut entered, mut left, mut ending, mut found, mut count] = [nothing; 5];
         for (at, cell) in line.split(|byte| *byte == self.separator).enumerate() {
             match at {
                 at if at == self.left => left = cell,
