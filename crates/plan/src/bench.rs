@@ -247,7 +247,7 @@ impl Search<'_, '_, '_, '_> {
                 return;
             }
         }
-        self.branch(may, best_prices, &doubt, bound);
+        self.branch(may, &best_prices, &doubt, bound);
     }
 
     /// Moves prices towards agreement; says whether there was any disagreement.
@@ -256,11 +256,11 @@ impl Search<'_, '_, '_, '_> {
         for (place, row) in split.sessions.iter().enumerate() {
             for (at, &held) in row.iter().enumerate() {
                 let done = split.ways[place].contains(&at);
-                if done != held {
+                if done == held {
+                    doubt[place][at] *= 0.95;
+                } else {
                     apart += 1.0;
                     doubt[place][at] += 1.0;
-                } else {
-                    doubt[place][at] *= 0.95;
                 }
             }
         }
@@ -304,8 +304,8 @@ impl Search<'_, '_, '_, '_> {
         Split { bound, ways, sessions }
     }
 
-    fn branch(&mut self, mut may: Vec<Vec<May>>, prices: Vec<Vec<f64>>, doubt: &[Vec<f64>], bound: f64) {
-        let split = self.split(&may, &prices);
+    fn branch(&mut self, mut may: Vec<Vec<May>>, prices: &[Vec<f64>], doubt: &[Vec<f64>], bound: f64) {
+        let split = self.split(&may, prices);
         let mut most: Option<(f64, usize, usize)> = None;
         for (place, row) in may.iter().enumerate() {
             for (at, &it) in row.iter().enumerate() {
@@ -323,7 +323,7 @@ impl Search<'_, '_, '_, '_> {
             if split.ways[place].contains(&at) { [May::Must, May::Not] } else { [May::Not, May::Must] };
         for it in first {
             may[place][at] = it;
-            self.node(may.clone(), prices.clone(), NODE_STEPS);
+            self.node(may.clone(), prices.to_vec(), NODE_STEPS);
         }
     }
 }

@@ -91,11 +91,11 @@ impl Grid {
         let (events, phases) = events(problem, job, unit, &runs, levels);
         let risk = [it.since, 0].map(|offset| {
             let table =
-                |&run: &i64| (0..levels).map(|at| it.stoppages(offset + at as i64 * unit, run)).collect();
+                |&run: &i64| (0..levels).map(|at| it.stoppages(offset + minutes(at, unit), run)).collect();
             runs.iter().map(table).collect()
         });
         let waste = [it.since, 0].map(|offset| {
-            let mut row: Vec<f64> = (0..levels).map(|at| it.waste(offset + at as i64 * unit)).collect();
+            let mut row: Vec<f64> = (0..levels).map(|at| it.waste(offset + minutes(at, unit))).collect();
             if !exact || !it.hours_matter {
                 row.fill(0.0);
             } else if span < total
@@ -137,7 +137,7 @@ impl Grid {
         for (phase, it) in self.phases.iter().enumerate() {
             let row = &mut table[self.row(last, phase)];
             for (level, cell) in row[..self.levels].iter_mut().enumerate() {
-                *cell = self.left * (it.offset + level as i64 * self.unit) as f64;
+                *cell = self.left * (it.offset + minutes(level, self.unit)) as f64;
             }
             self.pad(row);
         }
@@ -244,6 +244,11 @@ impl Grid {
         let phase = last.map_or(0, |slot| (1 + slot).min(self.phases.len() - 1));
         table[self.row(event, phase)][level]
     }
+}
+
+/// Minutes of so many levels.
+fn minutes(levels: usize, unit: i64) -> i64 {
+    i64::try_from(levels).map_or(i64::MAX / 4, |levels| levels * unit)
 }
 
 /// Lists what may happen, and the phases: never done; done, one for all slots if each doing holds to the end, else

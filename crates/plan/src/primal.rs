@@ -188,13 +188,13 @@ impl<'p, 'm> Draft<'p, 'm> {
         if !better {
             self.restore(&before);
         }
-        for machine in 0..self.problem.machines.len() {
+        for (machine, touched) in touched.iter_mut().enumerate() {
             let changed = before
                 .iter()
                 .any(|(show, crew)| crew.contains(&machine) || self.choice.crews[*show].contains(&machine));
             if changed {
                 self.machines[machine] = self.cost_of(machine);
-                touched[machine] |= better;
+                *touched |= better;
             }
         }
         better

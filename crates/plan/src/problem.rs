@@ -285,7 +285,7 @@ fn whole_minutes(hours: Hours) -> i64 {
     hours.as_minutes().round() as i64
 }
 
-/// Shortest and cheapest ways between places; the quickest way is gone, and of equally quick ones the cheapest.
+/// The named ways between places; of several the quickest is gone, and of equally quick ones the cheapest.
 struct Ways(Vec<Vec<Option<(i64, f64)>>>);
 
 impl Ways {
@@ -301,17 +301,6 @@ impl Ways {
             for (a, b) in [(from, to), (to, from)] {
                 if shorter(Some(way), ways[a][b]) {
                     ways[a][b] = Some(way);
-                }
-            }
-        }
-        for via in 0..n {
-            for from in 0..n {
-                let Some(there) = ways[from][via] else { continue };
-                for to in 0..n {
-                    let through = ways[via][to].map(|on| (there.0 + on.0, there.1 + on.1));
-                    if shorter(through, ways[from][to]) {
-                        ways[from][to] = through;
-                    }
                 }
             }
         }
@@ -402,7 +391,7 @@ fn jobs(model: &Model, ids: &Ids<'_>, pins: &Pins, benches: &[Bench], bench_orde
             let may = slot.place == model.machines[machine].home
                 && slot.level >= work.level
                 && benches[bench].minutes >= work.minutes.0 + needed;
-            (may && !out).then(|| Chance {
+            (may && !out).then_some(Chance {
                 slot: bench,
                 cost: work.cost.0 + work.minutes.0 as f64 * slot.cost_per_minute.0,
                 fixed,
@@ -479,17 +468,19 @@ fn drop_slots_taken_by_pins(shows: &[Show], benches: &[Bench], machines: &[Mach]
     }
 }
 
+/// Returns the one that stands for all that are joined with it.
+fn find(root: &mut [usize], it: usize) -> usize {
+    let mut it = it;
+    while root[it] != it {
+        root[it] = root[root[it]];
+        it = root[it];
+    }
+    it
+}
+
 /// Puts together what shares slots, directly or through others.
 fn groups(jobs: &[Job], n_benches: usize) -> Vec<Group> {
     let mut root: Vec<usize> = (0..n_benches).collect();
-    fn find(root: &mut [usize], it: usize) -> usize {
-        let mut it = it;
-        while root[it] != it {
-            root[it] = root[root[it]];
-            it = root[it];
-        }
-        it
-    }
     for job in jobs {
         for pair in job.slots.windows(2) {
             let (one, other) = (find(&mut root, pair[0].slot), find(&mut root, pair[1].slot));
@@ -669,11 +660,11 @@ impl Pins {
                 });
             }
         }
-        self.benches_apart(problem, faults);
+        Self::benches_apart(problem, faults);
     }
 
     /// A machine cannot be on two benches at once.
-    fn benches_apart(&self, problem: &Problem<'_>, faults: &mut Vec<Fault>) {
+    fn benches_apart(problem: &Problem<'_>, faults: &mut Vec<Fault>) {
         let fixed = |job: &Job| -> Vec<usize> {
             job.slots.iter().filter(|chance| chance.fixed).map(|chance| chance.slot).collect()
         };

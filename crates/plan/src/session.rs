@@ -50,16 +50,13 @@ fn share(problem: &Problem<'_>, offers: &[Offer], worth: &[usize]) -> Vec<Shared
         let job = &problem.jobs[offers[at].job];
         let key = job.preparation.map(|preparation| (job.machine, preparation));
         let must = offers[at].may == May::Must;
-        match keys.iter().position(|other| key.is_some() && *other == key) {
-            Some(place) => {
-                shared[place].offers.push(at);
-                shared[place].must |= must;
-            }
-            None => {
-                let (minutes, cost) = job.preparation.map_or((0, 0.0), |it| problem.preparations[it]);
-                keys.push(key);
-                shared.push(Shared { minutes, cost, must, offers: vec![at] });
-            }
+        if let Some(place) = keys.iter().position(|other| key.is_some() && *other == key) {
+            shared[place].offers.push(at);
+            shared[place].must |= must;
+        } else {
+            let (minutes, cost) = job.preparation.map_or((0, 0.0), |it| problem.preparations[it]);
+            keys.push(key);
+            shared.push(Shared { minutes, cost, must, offers: vec![at] });
         }
     }
     shared

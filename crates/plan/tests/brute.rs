@@ -1,5 +1,6 @@
 //! Small models against every plan there is, and what must hold of any model.
-#![allow(clippy::unwrap_used)]
+// Counts in these models are under a hundred.
+#![allow(clippy::unwrap_used, clippy::cast_possible_wrap)]
 
 mod made;
 
@@ -14,7 +15,10 @@ fn near(one: f64, other: f64) -> bool {
     (one - other).abs() <= ROUNDING * one.abs().max(other.abs()).max(1.0)
 }
 
-fn choices(plan: &Plan) -> (Vec<(String, String)>, Vec<(String, String)>) {
+/// Two ids that go together: showing and machine, or work and slot.
+type Pairs = Vec<(String, String)>;
+
+fn choices(plan: &Plan) -> (Pairs, Pairs) {
     let crews = plan
         .showings
         .iter()
@@ -145,4 +149,35 @@ fn the_same_effort_gives_the_same_plan_whatever_the_threads() {
     let one = solve(&model, &Effort::BOOTH).unwrap();
     let two = solve(&model, &Effort { threads: 2, ..Effort::BOOTH }).unwrap();
     assert_eq!(one, two);
+}
+
+#[test]
+fn pins_that_cannot_hold_are_all_named() {
+    let mut model = model(1, &Shape { machines: 3, showings: 4, slots: 2, work: 3, ..Shape::default() });
+    model.machines[1].fit = false;
+    let runs = |showing: &str, machine: &str| Pin::Runs { showing: showing.into(), machine: machine.into() };
+    model.pins = vec![
+        runs("showing-0", "machine-1"),
+        runs("showing-9", "machine-0"),
+        Pin::DoneIn { work: "work-0".into(), slot: "slot-7".into() },
+    ];
+    let said = solve(&model, &Effort::BOOTH).unwrap_err().to_string();
+    assert!(said.contains("`showing-9`") && said.contains("`slot-7`"), "{said}");
+    model.pins.truncate(1);
+    let work = &mut model.work[0];
+    (work.level, model.slots[0].level) = (5, 1);
+    model.slots[0].place.clone_from(&model.places[0].id);
+    model.pins.push(Pin::DoneIn { work: work.id.clone(), slot: "slot-0".into() });
+    let said = solve(&model, &Effort::BOOTH).unwrap_err().to_string();
+    assert!(said.contains("not fit") && said.contains("asks for level 5"), "{said}");
+}
+
+#[test]
+fn a_model_that_cannot_be_is_refused_with_all_its_faults() {
+    let mut model = model(1, &Shape::default());
+    model.showings[0].ends = model.showings[0].starts;
+    model.work[0].machine = "nobody".into();
+    model.slots[0].cost = Cost(f64::NAN);
+    let said = solve(&model, &Effort::BOOTH).unwrap_err().to_string();
+    assert!(["ends before", "`nobody`", "`cost`"].iter().all(|part| said.contains(part)), "{said}");
 }
