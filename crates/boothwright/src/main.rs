@@ -28,6 +28,7 @@ fn main() -> ExitCode {
         Verb::Types(verb) => verb.run(common),
         Verb::Sound(verb) => verb.run(common),
         Verb::Fault(verb) => verb.run(common.json),
+        Verb::Lives(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),

@@ -13,6 +13,7 @@ pub mod response;
 pub mod shapes;
 pub mod spectrum;
 pub mod speed;
+pub mod survival;
 pub mod timeline;
 pub mod trend;
 pub mod weights;
