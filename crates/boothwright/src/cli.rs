@@ -61,6 +61,8 @@ pub enum Verb {
     Lives(verbs::lives::Lives),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
+    /// Set up a hall: lens, light, seats, sound, power
+    Venue(verbs::venue::Venue),
     /// Write the completions of a shell
     Completions(verbs::completions::Completions),
     /// Write the manual pages into a folder

@@ -30,6 +30,7 @@ fn main() -> ExitCode {
         Verb::Fault(verb) => verb.run(common.json),
         Verb::Lives(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
+        Verb::Venue(verb) => verb.run(common),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),
     };

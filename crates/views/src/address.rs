@@ -73,7 +73,7 @@ impl Place {
             Self::Entry(entry) => format!("/logbook/{entry}"),
             Self::Log => "/log".to_owned(),
             Self::LogKind(kind, filled) => with_query(&format!("/log/{}", escaped(kind)), filled),
-            Self::Hall(place) => format!("/logbook?about={}", escaped(place.as_str())),
+            Self::Hall(place) => format!("/halls/{}", escaped(place.as_str())),
             Self::Print(print) => format!("/logbook?about={}", escaped(print.as_str())),
             Self::Attachment(hash) => format!("/attachments/{}", escaped(hash)),
             Self::About => "/about".to_owned(),

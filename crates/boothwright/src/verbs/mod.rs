@@ -15,4 +15,5 @@ pub mod serve;
 pub mod sound;
 pub mod tonight;
 pub mod types;
+pub mod venue;
 pub mod walk;

@@ -8,6 +8,7 @@ pub mod due;
 pub mod entry;
 pub mod film_path;
 pub mod first_run;
+pub mod hall;
 pub mod log;
 pub mod logbook;
 pub mod machine;
