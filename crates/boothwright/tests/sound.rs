@@ -116,6 +116,11 @@ fn a_made_signal_reads_as_it_was_made() {
     assert!(!first["care"].as_array().unwrap().is_empty());
     let speed = run(folder.path(), &["sound", "speed", "m.wav", "--tone", "3150", "--plot", "m.svg"]);
     assert!(speed.contains("24.06"), "{speed}");
+    run(folder.path(), &["sound", "flutter", "m.wav", "--plot", "m.PNG"]);
+    let dots = fs::read(folder.path().join("m.PNG")).unwrap();
+    assert_eq!(&dots[..8], b"\x89PNG\r\n\x1a\n");
+    let width = u32::from_be_bytes(dots[16..20].try_into().unwrap());
+    assert!(width >= 1000 && dots.len() > 8_000, "{width} dots wide, {} bytes", dots.len());
     let drawn = fs::read_to_string(folder.path().join("m.svg")).unwrap();
     assert!(
         drawn.contains("<svg") && drawn.trim_end().ends_with("</svg>") && drawn.contains("class=\"curve\"")

@@ -1,15 +1,14 @@
 //! `sound flutter` and `sound speed`: one measurement, two ways of saying it.
 
 use super::{
-    heard::{Heard, Recordings},
+    heard::{Recordings, Told},
     setting::About,
 };
 use crate::{cli::Common, failure::Outcome};
 use booth::sound::Measured;
 use clap::Args;
-use serde_json::Value;
 use sound::FlutterReport;
-use views::{Picture, Sheet, plot, sound::Known};
+use views::plot;
 
 /// Speed, wow and flutter of a steady tone, and the parts behind its lines
 #[derive(Debug, Args)]
@@ -33,59 +32,33 @@ pub struct Speed {
 impl Flutter {
     /// Measures.
     pub fn run(&self, common: &Common) -> Outcome {
-        self.measure(common, |report| Box::new(Whole(report)))
+        self.measure(common, &WHOLE)
     }
 
-    fn measure(&self, common: &Common, said: fn(FlutterReport) -> Box<dyn Heard>) -> Outcome {
+    fn measure(&self, common: &Common, told: &Told<FlutterReport>) -> Outcome {
         let setting = self.about.open(common)?;
         let bench = setting.bench(self.tone);
-        self.recordings.run(common, &setting, &|source| bench.flutter(source).map(said))
+        self.recordings.run(common, &setting, told, &|source| bench.flutter(source))
     }
 }
 
 impl Speed {
     /// Measures.
     pub fn run(&self, common: &Common) -> Outcome {
-        self.same.measure(common, |report| Box::new(SpeedOnly(report)))
+        self.same.measure(common, &SPEED_ONLY)
     }
 }
 
-struct Whole(FlutterReport);
+const WHOLE: Told<FlutterReport> = Told {
+    figures: Measured::of_flutter,
+    sheet: views::sound::flutter,
+    json: views::sound::json::flutter,
+    picture: plot::spectrum::flutter_spectrum,
+};
 
-impl Heard for Whole {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_flutter(&self.0)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::flutter(&self.0, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::flutter(&self.0, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        Some(plot::spectrum::flutter_spectrum(&self.0))
-    }
-}
-
-struct SpeedOnly(FlutterReport);
-
-impl Heard for SpeedOnly {
-    fn figures(&self) -> Vec<Measured> {
-        Measured::of_speed(&self.0)
-    }
-
-    fn sheet(&self, known: &Known<'_>) -> Sheet {
-        views::sound::speed(&self.0, known)
-    }
-
-    fn json(&self, known: &Known<'_>) -> Value {
-        views::sound::json::flutter(&self.0, known)
-    }
-
-    fn picture(&self) -> Option<Picture> {
-        Some(plot::speed::speed_against_time(&self.0))
-    }
-}
+const SPEED_ONLY: Told<FlutterReport> = Told {
+    figures: Measured::of_speed,
+    sheet: views::sound::speed,
+    picture: plot::speed::speed_against_time,
+    ..WHOLE
+};

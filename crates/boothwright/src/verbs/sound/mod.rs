@@ -5,6 +5,7 @@ mod flutter;
 mod heard;
 mod keep;
 mod make;
+mod picture;
 mod setting;
 mod trend;
 
