@@ -204,7 +204,7 @@ pub(crate) fn fit(terms: &Terms, confidence: f64) -> Result<Fit, FitError> {
 ///
 /// Twice the fall is spread like chi-squared with mean 1 only for many failures (Bartlett 1937); for Weibull shape and
 /// scale its mean is near 1 + 1.5/failures, found by simulation of complete and censored samples
-/// (`benches/src/bin/lives_coverage.rs` shows the coverage that comes of it).
+/// (`tests/coverage.rs` shows the coverage that comes of it).
 pub(super) fn stretch(failures: f64) -> f64 {
     1.0 + 1.5 / failures
 }
