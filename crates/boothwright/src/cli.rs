@@ -57,6 +57,8 @@ pub enum Verb {
     Sound(verbs::sound::Sound),
     /// From what is seen and heard to the cause of a fault
     Fault(verbs::fault::Fault),
+    /// Which machine for which showing, and when to do which work
+    Plan(verbs::plan::Plan),
     /// How long parts last, when to change them, how many spares to hold
     Lives(verbs::lives::Lives),
     /// Sums of footage, time, reels and sound advance

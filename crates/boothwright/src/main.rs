@@ -31,6 +31,7 @@ fn main() -> ExitCode {
         Verb::Lives(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Venue(verb) => verb.run(common),
+        Verb::Plan(verb) => verb.run(common.json),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),
     };

@@ -9,6 +9,7 @@ pub mod lives;
 pub mod logbook;
 pub mod machines;
 pub mod manual;
+pub mod plan;
 pub mod progress;
 pub mod recordings;
 pub mod serve;
