@@ -72,6 +72,9 @@ fn name_everything(pen: &mut Pen, morning: DateTime) {
         let fact = PlaceAdded { place: place.into(), name: name.to_owned(), notes: notes.to_owned() };
         pen.write(minutes_after(morning, 20), hand(), fact);
     }
+    for setup in crate::halls::kept() {
+        pen.write(minutes_after(morning, 25), hand(), setup);
+    }
 }
 
 fn add_print(pen: &mut Pen, at: DateTime, title: &Title) {

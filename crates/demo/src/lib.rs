@@ -8,6 +8,7 @@ mod dirt;
 mod events;
 mod faults;
 mod fleet;
+mod halls;
 mod lamps;
 mod meters;
 mod names;

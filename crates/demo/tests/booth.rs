@@ -459,3 +459,14 @@ fn prints_are_counted_and_the_herring_reel_ran_once_at_most() {
         assert_eq!(case.booth.showings.values().filter(shown).count(), 1);
     }
 }
+
+#[test]
+fn three_halls_were_set_up_and_are_known() {
+    for case in CASES.iter() {
+        assert_eq!(case.booth.setups.len(), 3);
+        for (place, setup) in &case.booth.setups {
+            assert!(case.booth.places.contains_key(place), "{place}");
+            assert!(setup.values.contains_key("throw") && !setup.note.is_empty(), "{place}");
+        }
+    }
+}
