@@ -342,7 +342,8 @@ const FALLEN: f64 = 20.0;
 pub(crate) fn where_it_matters(f: impl Fn(f64) -> f64, low: f64, high: f64, width: f64) -> (f64, f64) {
     const LOOKS: usize = 24;
     let place = |at: usize| low + (high - low) * at as f64 / LOOKS as f64;
-    let best = (0..=LOOKS).max_by(|&a, &b| f(place(a)).total_cmp(&f(place(b)))).unwrap_or(0);
+    let looks: Vec<f64> = (0..=LOOKS).map(|at| f(place(at))).collect();
+    let best = (0..=LOOKS).max_by(|&a, &b| looks[a].total_cmp(&looks[b])).unwrap_or(0);
     let (left, right) = (place(best.saturating_sub(1)), place((best + 1).min(LOOKS)));
     let (top, height) = crate::root::summit(&f, left, right, 22);
     // A first step of the right order: how wide the summit is.

@@ -119,13 +119,9 @@ impl FamilyColumn<'_> {
 }
 
 impl OverScale for FamilyColumn<'_> {
+    /// As if the machines had nothing in common but their shape: near enough to find which shapes matter.
     fn rough_ln_integral(&self) -> f64 {
-        let family = self.family_nodes();
-        let (low, high) = self.stretch(&family);
-        let step = (high - low) / 24.0;
-        let nodes: Vec<f64> = (0..=24).map(|at| self.at(&family, low + step * f64::from(at))).collect();
-        let top = nodes.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        top + (nodes.iter().map(|ln| (ln - top).exp()).sum::<f64>() * step).ln()
+        self.own.rough_ln_integral() + self.others.iter().map(Column::rough_ln_integral).sum::<f64>()
     }
 
     fn nodes(&self, at_least: usize) -> Vec<(f64, f64)> {
