@@ -175,8 +175,10 @@ impl Weights {
         let length = before + gap + after;
         let in_gap = |at: usize| (before..before + gap).contains(&at);
         let place = |at: usize| 2.0 * at as f64 / (length - 1) as f64 - 1.0;
-        let powers =
-            |at: usize| (0..=degree).map(move |power| place(at).powi(power as i32)).collect::<Vec<_>>();
+        let powers = |at: usize| {
+            let times = |power: &f64| Some(power * place(at));
+            std::iter::successors(Some(1.0), times).take(degree + 1).collect::<Vec<_>>()
+        };
         let size = degree + 1;
         // The normal equations, with the sums over the gap on their right-hand side.
         let mut rows = vec![vec![0.0; size + 1]; size];
