@@ -23,7 +23,7 @@ impl Form {
             #[cfg(feature = "png")]
             Some("png") => Ok(Self::Png),
             _ => Err(Failure::new(Kind::Usage, format!("{}: cannot be drawn", plot.display()))
-                .hinted(format!("name a file that ends in {}", ENDINGS))),
+                .hinted(format!("name a file that ends in {ENDINGS}"))),
         }
     }
 }
