@@ -99,8 +99,21 @@ fn a_backup_is_verified_as_it_is_and_restored_afterwards() {
 fn a_logbook_of_no_bytes_is_not_begun_anew() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("logbook.db"), "").unwrap();
-    for words in [&["due"][..], &["tonight"], &["logbook", "list"], &["logbook", "verify"]] {
-        refused(folder.path(), words, 4, &["is empty", "restore"]);
+    let elsewhere = tempfile::tempdir().unwrap();
+    let lines = elsewhere.path().join("log.jsonl");
+    let begun = begun();
+    assert_eq!(run(begun.path(), &["logbook", "export", lines.to_str().unwrap()]).0, 0);
+    let import = ["logbook", "import", lines.to_str().unwrap()];
+    for words in [
+        &["due"][..],
+        &["tonight"],
+        &["logbook", "list"],
+        &["logbook", "verify"],
+        &["logbook", "begin", "A booth", "Ada", "--zone", "Europe/Lisbon"],
+        &["serve"],
+        &import,
+    ] {
+        refused(folder.path(), words, 4, &["is empty", "restore", "move the empty file away"]);
     }
     assert_eq!(fs::metadata(folder.path().join("logbook.db")).unwrap().len(), 0);
 }
