@@ -99,7 +99,7 @@ pub async fn take(visit: Visit, Path(place): Path<String>, posted: Posted) -> An
     let values = values(&posted.typed, None);
     let kept = {
         let (visit, posted, values) = (Arc::clone(&visit), Arc::clone(&posted), values.clone());
-        write::blocking(move || keep(&visit, &posted.typed, known, values)).await
+        write::blocking(move || keep(&visit, &posted.typed, known, &values)).await
     };
     match kept {
         Ok((entry, place)) => Ok(write::onwards(&visit, &posted.typed, entry, &Place::Hall(place).href())),
@@ -115,7 +115,7 @@ fn keep(
     visit: &Visit,
     typed: &Typed,
     known: Option<PlaceId>,
-    values: BTreeMap<String, String>,
+    values: &BTreeMap<String, String>,
 ) -> Result<(EntryId, PlaceId), NotWritten> {
     let id = write::id_of(typed)?;
     if let Some(there) = visit.desk.store().get(id)?
@@ -123,7 +123,7 @@ fn keep(
     {
         return Ok((id, kept.place.clone()));
     }
-    let wrong: Vec<Problem> = hall_answers(&values)
+    let wrong: Vec<Problem> = hall_answers(values)
         .errors
         .iter()
         .map(|error| Problem::new(error.field, sentence(error)).asked(error.label))
