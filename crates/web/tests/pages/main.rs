@@ -4,6 +4,7 @@
 
 mod desk;
 mod forms;
+mod halls;
 mod safety;
 mod sound;
 mod sound_html;
