@@ -4,8 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 use sound::{
-    BuzzRequest, FlutterRequest, FocusRequest, NoiseRequest, ResponseRequest, measure_buzz_track,
-    measure_flutter, measure_focus, measure_noise, measure_response,
+    FlutterRequest, NoiseRequest, ResponseRequest, measure_flutter, measure_noise, measure_response,
 };
 use std::f64::consts::TAU;
 use std::fs;
@@ -90,8 +89,6 @@ fn two_hours_are_measured_in_little_memory() {
     let noise = measure_noise(&mut file, &NoiseRequest::default()).unwrap();
     assert!((noise.tone.unwrap().hz.hertz() - 3150.0).abs() < 1.0);
     measure_response(&mut file, &ResponseRequest::default()).unwrap_err();
-    measure_focus(&mut file, &FocusRequest::default()).unwrap();
-    measure_buzz_track(&mut file, &BuzzRequest::default()).unwrap();
     if let Some(peak) = peak_mb() {
         assert!(peak < 64, "{peak} MB");
     }
