@@ -133,6 +133,21 @@ impl<'p, 'm> Draft<'p, 'm> {
         }
     }
 
+    /// Changes one crew at a time until none alone makes the plan cheaper.
+    pub fn polish(&mut self, rounds: usize) {
+        for _ in 0..rounds {
+            let mut touched = vec![false; self.problem.machines.len()];
+            let mut gained = false;
+            for show in 0..self.problem.shows.len() {
+                gained |= self.recrew(&[show], &mut touched);
+            }
+            if !gained {
+                return;
+            }
+            self.settle_work(Some(&touched));
+        }
+    }
+
     /// Parts the showings into sets in which no machine runs twice: in the order of time, or shuffled.
     fn waves(&self, sweep: usize, dice: &mut Dice, n: usize) -> Vec<Vec<usize>> {
         let mut order: Vec<usize> = (0..n).collect();

@@ -33,7 +33,7 @@ impl Effort {
     /// Enough for one booth, proof and all.
     pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 100_000, threads: 1, seed: 1 };
     /// Enough for a service of hundreds of machines; near the best, with its bound, without proof.
-    pub const SERVICE: Self = Self { price_steps: 160, sweeps: 24, nodes: 0, threads: 2, seed: 1 };
+    pub const SERVICE: Self = Self { price_steps: 120, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
@@ -43,6 +43,8 @@ impl Effort {
 
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
+/// So many rounds of single changes at most; each makes the plan cheaper, so few are needed.
+const POLISH_ROUNDS: usize = 20;
 /// A plan this near its bound, relatively, is proven.
 const PROVEN: f64 = 1e-9;
 
@@ -88,6 +90,11 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
         }
     }
     let bound = dual.bound;
+    let mut draft = Draft::from(problem, best.clone());
+    draft.polish(POLISH_ROUNDS);
+    if draft.cost() < cost {
+        (best, cost) = (draft.choice.clone(), draft.cost());
+    }
     if effort.nodes == 0 {
         return (best, bound);
     }
