@@ -175,7 +175,7 @@ fn rests(weight: &Weight<'_>) -> String {
 pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
     use serde_json::json;
     let chance = |chance: Probability| chance.value();
-    let band = |band: Band| json!({ "likely": chance(band.likely), "low": chance(band.low), "high": chance(band.high) });
+    let band = |band: Band| json!({ "chance": chance(band.likely), "low": chance(band.low), "high": chance(band.high) });
     let standing = |standing: &Standing| {
         json!({
             "clean": band(standing.clean),
@@ -219,7 +219,7 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
         "showing": outlook.id,
         "title": outlook.showing.title,
         "sentence": outlook.sentence,
-        "minutes_for_work": outlook.minutes,
+        "work_minutes": outlook.minutes,
         "before": standing(&outlook.before),
         "after": standing(&outlook.after),
         "weights": outlook.weights.iter().map(weight).collect::<Vec<_>>(),
