@@ -190,7 +190,7 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
             "machine": weight.cause.machine(),
             "chance": band(weight.chance),
             "expected_dark_seconds": weight.dark,
-            "expected_dark_seconds_after": weight.dark_after,
+            "after_expected_dark_seconds": weight.dark_after,
             "clean_chance_without": weight.clean_without,
             "then": weight.then,
         });
