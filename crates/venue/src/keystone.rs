@@ -37,7 +37,7 @@ pub struct Keystone {
     /// The largest angle at which it stays within [`KEYSTONE_MOST`].
     #[serde(rename = "angle_for_5_percent_degrees")]
     pub angle_at_most: Estimate<Degrees>,
-    /// How far to tilt the screen towards the machine to bring it within [`KEYSTONE_AIM`]; zero where it is.
+    /// How far to tilt the screen towards the machine to bring it within the usual limit; zero where it is.
     #[serde(rename = "screen_tilt_degrees")]
     pub screen_tilt: Estimate<Degrees>,
 }
