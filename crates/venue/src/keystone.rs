@@ -29,12 +29,12 @@ pub struct Keystone {
     /// By how much the picture is stretched along the tilt.
     #[serde(rename = "stretch_percent")]
     pub stretch: Estimate<Percent>,
-    /// Against [`KEYSTONE_MOST`].
+    /// Against `KEYSTONE_MOST`.
     pub judgement: Judgement,
-    /// The largest angle at which the keystone stays within [`KEYSTONE_AIM`].
+    /// The largest angle at which the keystone stays within `KEYSTONE_AIM`.
     #[serde(rename = "angle_for_3_percent_degrees")]
     pub angle_at_aim: Estimate<Degrees>,
-    /// The largest angle at which it stays within [`KEYSTONE_MOST`].
+    /// The largest angle at which it stays within `KEYSTONE_MOST`.
     #[serde(rename = "angle_for_5_percent_degrees")]
     pub angle_at_most: Estimate<Degrees>,
     /// How far to tilt the screen towards the machine to bring it within the usual limit; zero where it is.

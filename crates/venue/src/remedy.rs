@@ -62,6 +62,11 @@ impl Situation<'_> {
         remedies
     }
 
+    /// What is sized for the likely light is enough for certain only where the light is known.
+    fn enough_as_likely(&self) -> Enough {
+        if self.luminance.is_exact() { Enough::Yes } else { Enough::Perhaps }
+    }
+
     /// Judges a factor against what is wanting.
     fn remedy(&self, change: String, gain: Estimate<Times>, price: &'static str) -> Remedy {
         let [after] = reach([self.luminance.bare(), gain.bare()], |[light, gain]| [light * gain]);
@@ -151,7 +156,7 @@ impl Situation<'_> {
         let [gain] = reach([self.luminance.bare()], |[light]| [(least / light).max(1.0)]);
         let likely = Metres::new(self.lens.width.likely().metres().min(width.likely().metres()));
         let change = format!("a picture {likely:.1} wide: a longer lens, or the machine nearer");
-        Remedy { change, gain, enough: Enough::Yes, price: "a smaller picture for the last rows" }
+        Remedy { change, gain, enough: self.enough_as_likely(), price: "a smaller picture for the last rows" }
     }
 
     fn brighter_machine(&self) -> Remedy {
@@ -164,7 +169,7 @@ impl Situation<'_> {
                 (needed / 10.0).ceil() * 10.0
             ),
             gain,
-            enough: Enough::Yes,
+            enough: self.enough_as_likely(),
             price: "another machine",
         }
     }

@@ -55,7 +55,7 @@ pub struct Takeover {
 
 /// Works out the hand-over at the end of a reel to a machine that needs `run_up` to reach speed.
 ///
-/// Between the two cues the incoming machine runs [`CueMarks::motor_to_changeover`] at the outgoing speed. Gaining
+/// Between the two cues the incoming machine runs [`motor_to_changeover`](crate::leader::CueMarks::motor_to_changeover) at the outgoing speed. Gaining
 /// speed evenly it covers only half of what it would have covered in its run-up, so that much less leader is threaded.
 /// `lag` is by how many seconds the operator is slower on the motor switch than on the changeover (negative: quicker);
 /// it is learnt from their own changeovers and is zero for a beginner. A print without marks is reckoned with those of
