@@ -24,7 +24,7 @@ from program import Program  # noqa: E402
 NOW = "2026-11-25T18:00:00+00:00[Atlantic/Faroe]"
 DEMO_SEEDS = (16, 1, 2)
 AWKWARD_SEEDS = range(40)
-CHECKS = ("chain", "clocks", "due", "zones", "film", "sound_check", "fault_check", "plan_check", "lives_check")
+CHECKS = ("chain", "clocks", "due", "zones", "film", "sound_check", "fault_check", "plan_check", "lives_check", "venue_check")
 
 
 @dataclass
