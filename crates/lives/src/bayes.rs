@@ -158,6 +158,8 @@ pub(crate) struct Fineness {
 
 impl Fineness {
     const USUAL: Self = Self { shapes: 40, scales: 60 };
+    /// For sums over a hundred parts at once: a sixth of the work, and chances the same to a hundredth of themselves.
+    const QUICK: Self = Self { shapes: 14, scales: 22 };
 }
 
 /// Laws that carry less than this share of the greatest weight are left out.

@@ -71,7 +71,7 @@ impl<'a> Lived<'a> {
         kin.sort_by(|a, b| watched(&b.1).total_cmp(&watched(&a.1)));
         kin.truncate(MOST_KIN);
         let known = std::iter::once(known(&own)).chain(kin.iter().map(|(_, stretches)| known(stretches)));
-        Family::new(prior, known.collect()).posterior(Some(0))
+        Family::new(prior, known.collect()).quick_posterior(Some(0))
     }
 }
 

@@ -45,6 +45,12 @@ impl Family {
         self.with(of, Fineness::USUAL)
     }
 
+    /// The same on a coarser grid, for whoever asks about a hundred parts at once: chances differ from those of
+    /// [`Family::posterior`] by less than a hundredth of themselves.
+    pub fn quick_posterior(&self, of: Option<usize>) -> Posterior {
+        self.with(of, Fineness::QUICK)
+    }
+
     pub(crate) fn with(&self, of: Option<usize>, fineness: Fineness) -> Posterior {
         let terms: Vec<Terms> = self.machines.iter().map(|known| Terms::of(known.lives.records())).collect();
         let spread = self.prior.scale_log_sd.hypot(self.machine_log_sd);

@@ -168,3 +168,21 @@ fn the_family_agrees_with_sums_over_a_plain_grid() {
     }
     near(belief.expect(|law| law.scale.ln()), mean / total, 1e-5);
 }
+
+#[test]
+fn the_quick_belief_of_a_family_gives_the_same_chances_to_a_hundredth() {
+    let lives = |ages: &[f64]| {
+        Known::from(Lives::new(ages.iter().map(|age| LifeRecord::failed(*age)).collect()).unwrap())
+    };
+    let families =
+        [vec![], vec![lives(&[])], vec![lives(&[31.0, 44.0]), lives(&[52.0, 47.0, 60.0]), lives(&[20.0])]];
+    for machines in families {
+        let family = Family::new(Prior::around(4.0, 55.0), machines);
+        let (full, quick) = (family.posterior(Some(0)), family.quick_posterior(Some(0)));
+        for age in [0.0, 10.0, 30.0, 45.0, 70.0] {
+            let (full, quick) =
+                (full.mean_failure_chance(age, 2.0).value(), quick.mean_failure_chance(age, 2.0).value());
+            assert!((quick / full - 1.0).abs() < 0.01, "{age}: {quick} {full}");
+        }
+    }
+}
