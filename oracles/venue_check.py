@@ -91,7 +91,7 @@ def check_sight(check, program, dice):
         first, spacing, riser = dice.uniform(3, 6), dice.uniform(0.8, 1.1), dice.choice([0, 0.1, 0.2])
         eye, bottom = dice.uniform(1.1, 1.25), dice.uniform(1.0, 2.5)
         given = options(
-            throw="15 m", screen_width="2.4 m", first_row=f"{first} m", rows="8", row_spacing=f"{spacing} m",
+            throw="15 m", screen_width="2.4 m", first_row=f"{first} m", rows="8", seats_across="9", row_spacing=f"{spacing} m",
             riser=f"{riser} m", eye_height=f"{eye} m", screen_bottom=f"{bottom} m",
         )
         said = program.json("venue", "sight", *given)

@@ -149,6 +149,8 @@ pub struct SightAnswer {
     pub seats: u32,
     /// Good seats in all.
     pub good: CountBand,
+    /// Seats that would be good if nobody sat in front of them.
+    pub good_without_heads: CountBand,
     /// The first row's distance.
     #[serde(rename = "nearest_m")]
     pub nearest: Estimate<Metres>,
@@ -183,8 +185,8 @@ pub fn sight_line_clearance(distance: Metres, height_above: Metres, riser: Metre
 
 const NEEDED: Missing = Missing {
     question: "the seats",
-    needs: "the distance of the first row from the screen and the number of rows (or the length of the hall)",
-    fields: &["first-row", "rows", "hall-length"],
+    needs: "the distance of the first row, the number of rows (or the hall's length), and the seats in a row (or the hall's width)",
+    fields: &["first-row", "rows", "hall-length", "seats-across", "hall-width"],
 };
 
 /// What was given or is customary, for the sums over the rows.
@@ -243,10 +245,10 @@ impl Hall {
             Aisles::Sides => (Metres::ZERO, aisle * 2.0),
             Aisles::None => (Metres::ZERO, Metres::ZERO),
         };
-        let across = given.seats_across.unwrap_or_else(|| {
-            let width = given.hall_width.map_or(Metres::new(6.0), Estimate::likely) - free;
-            ((width.metres() / seat_width.metres() + 1.0e-9).floor().max(0.0)) as u32
-        });
+        let between_walls = given
+            .hall_width
+            .map(|width| ((width.likely() - free) / seat_width + 1.0e-9).floor().max(0.0) as u32);
+        let across = given.seats_across.or(between_walls).ok_or(NEEDED)?;
         Ok(Self {
             first,
             rows: rows.min(MOST_ROWS),
@@ -292,7 +294,7 @@ impl Hall {
         };
         let [distance, floor, widths, picture_angle, up_to_top, outermost] = reach(self.inputs(lens), look);
         let clearance = self.clearance(number);
-        let good = self.good(number, lens, asked);
+        let good = self.good(number, lens, asked, true);
         Row {
             row: number,
             distance: distance.of(),
@@ -329,15 +331,15 @@ impl Hall {
         if self.staggered { 2 } else { 1 }
     }
 
-    /// How many seats of a row are good, wherever the inputs lie.
-    fn good(&self, number: u32, lens: &LensAnswer, asked: &GoodSeat) -> CountBand {
+    /// How many seats of a row are good, wherever the inputs lie; with or without the heads in front.
+    fn good(&self, number: u32, lens: &LensAnswer, asked: &GoodSeat, with_heads: bool) -> CountBand {
         let before = f64::from(number - 1);
         let over = self.rows_looked_over();
         let ratio = lens.format.screen_ratio();
         let count = move |[first, spacing, riser, eye, bottom, width]: [f64; 6]| {
             let (distance, floor) = (first + before * spacing, before * riser);
             let up = ((bottom + width / ratio - floor - eye) / distance).atan().to_degrees();
-            let sees = number <= over || {
+            let sees = !with_heads || number <= over || {
                 let front = before - f64::from(over);
                 let metres = Metres::new;
                 let clearance = sight_line_clearance(
@@ -414,6 +416,7 @@ pub(crate) fn answer(
         asked,
         seats: rows.iter().map(|row| row.seats).sum(),
         good: rows.iter().map(|row| row.good).sum(),
+        good_without_heads: rows.iter().map(|row| hall.good(row.row, lens, &asked, false)).sum(),
         nearest: first.distance,
         farthest: last.distance,
         steepest,
@@ -472,10 +475,6 @@ fn caveats(
     taken(given.eye_height.is_none(), "eyes are taken 1.1 to 1.25 m above the floor");
     taken(given.row_spacing.is_none(), "rows are taken 0.8 to 1.0 m apart");
     taken(picture.screen_bottom.is_none(), "the picture's lower edge is taken 1.0 to 1.5 m above the floor");
-    taken(
-        given.seats_across.is_none() && given.hall_width.is_none(),
-        "the hall's width is not given: 6 m are taken",
-    );
     if let Some(hidden) = rows.iter().find(|row| row.sight_line == SightLine::Hidden) {
         caveats.push(format!(
             "from row {} the picture's lower edge is behind the head in front: raise the screen, stagger the seats or raise the rows",

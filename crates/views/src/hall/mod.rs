@@ -12,7 +12,7 @@ use crate::words::Words;
 use figures::{angle, decibels, distance, height, judged, number, one_decimal, percent, whole};
 use units::Metres;
 use venue::{
-    Fit, Judgement, Keystone, LensAnswer, Missing, PowerAnswer, SightAnswer, SightLine, SolvedFor,
+    CountBand, Fit, Judgement, Keystone, LensAnswer, Missing, PowerAnswer, SightAnswer, SightLine, SolvedFor,
     SoundAnswer, Working,
 };
 
@@ -138,13 +138,11 @@ fn plates(answer: &LensAnswer) -> Table {
 /// Lays out seats, sight lines and the light path.
 pub fn sight(answer: &SightAnswer) -> Sheet {
     let mut sheet = Sheet::new("Seats");
-    let good = answer.good;
-    let count = if good.low == good.high {
-        good.likely.to_string()
-    } else {
-        format!("about {} ({} to {})", good.likely, good.low, good.high)
-    };
-    sheet.lead(format!("{count} of {} seats are good.", answer.seats));
+    let mut lead = format!("{} of {} seats are good.", count(answer.good), answer.seats);
+    if answer.good_without_heads != answer.good {
+        lead.push_str(&format!(" {} would be if nobody sat in front.", count(answer.good_without_heads)));
+    }
+    sheet.lead(lead);
     let last = answer.rows.last().map_or(0, |row| row.row);
     let mut rows = vec![
         ("Nearest", format!("row 1, {}", distance(answer.nearest))),
@@ -172,6 +170,15 @@ pub fn sight(answer: &SightAnswer) -> Sheet {
     sheet.caveats(answer.caveats.iter().cloned());
     sheet.because(workings(&answer.workings));
     sheet
+}
+
+/// A count at the beginning of a sentence.
+fn count(band: CountBand) -> String {
+    if band.low == band.high {
+        band.likely.to_string()
+    } else {
+        format!("About {} ({} to {})", band.likely, band.low, band.high)
+    }
 }
 
 fn seat_rows(answer: &SightAnswer) -> Table {
