@@ -5,6 +5,7 @@ pub mod answer;
 pub mod charts;
 pub mod coming;
 pub mod day;
+pub mod desk;
 pub mod diary;
 pub mod due;
 pub mod film_path;
