@@ -21,8 +21,8 @@ use crate::{
     When,
     fact::{About, Ending, Fitness, MeterChange, Outcome, PreferredUnits, Role, RunKind},
     ids::{
-        CarePointId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, QuantityId,
-        ShowingId, SlotId, TaskId, TypeId,
+        CarePointId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ProgrammeId,
+        QuantityId, ShowingId, SlotId, TaskId, TypeId,
     },
 };
 use indexmap::IndexMap;
@@ -33,9 +33,11 @@ use std::collections::BTreeMap;
 use units::Hours;
 
 mod diary;
+mod show;
 
 pub use crate::lookups::PartAge;
 pub use diary::{Print, Showing, ShowingState, StoppageRecord};
+pub use show::{Programme, ShowMarkRecord};
 
 /// A map that keeps the order in which things entered and compares regardless of it.
 pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
@@ -57,6 +59,10 @@ pub struct Booth {
     pub parts: Map<PartId, PartLife>,
     /// The diary: coming, held and cancelled showings.
     pub showings: Map<ShowingId, Showing>,
+    /// Programmes of reels, as each was last kept.
+    pub programmes: Map<ProgrammeId, Programme>,
+    /// What was marked in each running show, in order of time.
+    pub shows: Map<ShowingId, Vec<ShowMarkRecord>>,
     /// The prints.
     pub prints: Map<PrintId, Print>,
     /// Faults, open and closed.

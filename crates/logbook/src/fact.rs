@@ -38,9 +38,12 @@ mod machines;
 mod notes;
 mod parts;
 mod prints;
+mod show;
 mod stores;
 
-pub use {booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, prints::*, stores::*};
+pub use {
+    booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, prints::*, show::*, stores::*,
+};
 
 /// A kind or version that this program does not know: kept, shown, never dropped.
 #[derive(Clone, PartialEq, Debug)]
@@ -155,6 +158,8 @@ facts! {
     MachineEvent = "machine-event",
     PrintAdded = "print-added",
     SetupKept = "setup-kept",
+    ProgrammeKept = "programme-kept",
+    ShowMarked = "show-marked",
     StockCounted = "stock-counted",
     Noted = "noted",
     Withdraws = "withdraws",
@@ -185,6 +190,7 @@ impl Fact {
             Self::CareDeferred(fact) => Some(&fact.machine),
             Self::Reading(fact) => Some(&fact.machine),
             Self::Stoppage(fact) => fact.machine.as_ref(),
+            Self::ShowMarked(fact) => fact.machine.as_ref(),
             Self::FaultOpened(fact) => Some(&fact.machine),
             Self::FitnessSet(fact) => Some(&fact.machine),
             Self::MachineEvent(fact) => Some(&fact.machine),

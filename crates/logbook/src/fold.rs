@@ -20,6 +20,7 @@ mod parts;
 mod pending;
 mod queries;
 mod settle;
+mod show;
 
 use crate::{Booth, Entry, Fact, When};
 use apply::Folding;

@@ -67,6 +67,8 @@ text_ids! {
     ShowingId;
     /// One print with its reels.
     PrintId;
+    /// One programme of reels.
+    ProgrammeId;
     /// One open or closed fault.
     FaultId;
     /// A stock item: a spare or a consumable.

@@ -17,7 +17,8 @@ pub use entry::{Chained, Entry};
 pub use fact::Fact;
 pub use fold::{Folded, fold, fold_as_of};
 pub use ids::{
-    CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId, ShowingId,
+    CarePointId, DeviceId, EntryId, FaultId, ItemId, MachineId, PartId, PersonId, PlaceId, PrintId,
+    ProgrammeId, ShowingId,
 };
 pub use when::{Precision, When};
 

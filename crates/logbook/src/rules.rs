@@ -2,11 +2,11 @@
 
 use crate::{
     Precision, When,
-    fact::{PersonAdded, Role},
+    fact::{PersonAdded, ProgrammeReel, Role},
     ids::PersonId,
 };
 use std::collections::BTreeMap;
-use units::Hours;
+use units::{FramesPerSecond, Hours, Seconds};
 
 /// The longest single run, in hours. Common practice, no source: nothing runs for more than a day without somebody
 /// writing an entry, and a slipped decimal point shows here.
@@ -108,4 +108,27 @@ pub(crate) fn giving(
 /// Returns whether anybody keeps the booth or is a technician, by the roles last given.
 pub(crate) fn somebody_in_charge(given: &BTreeMap<PersonId, Role>) -> bool {
     given.values().any(|role| *role != Role::Operator)
+}
+
+/// The most frames that one reel carries: an evening of 35 mm on one platter is some quarter of a million.
+pub const MOST_FRAMES: i64 = 2_000_000;
+
+/// The longest pause or run-up of a programme: a night.
+pub const LONGEST_PAUSE: Seconds = Seconds::new(12.0 * 3600.0);
+
+/// Returns whether a reel carries a picture, and no part of it has a count that film does not have.
+pub fn is_reel_count(reel: &ProgrammeReel) -> bool {
+    let counts = [reel.head_frames, reel.tail_frames, reel.picture_frames];
+    counts.iter().all(|frames| (0..=MOST_FRAMES).contains(&frames.count())) && reel.picture_frames.count() > 0
+}
+
+/// Returns whether film can be shown at this speed: above nothing, and no faster than a machine that shows it slowed.
+pub fn is_film_speed(speed: FramesPerSecond) -> bool {
+    let speed = speed.fps();
+    (1.0..=120.0).contains(&speed)
+}
+
+/// Returns whether a pause or a run-up can be so long.
+pub fn is_short_time(time: Seconds) -> bool {
+    time >= Seconds::ZERO && time <= LONGEST_PAUSE
 }

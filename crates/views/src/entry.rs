@@ -11,7 +11,7 @@ use crate::{
 use jiff::civil::Date;
 use logbook::{
     Booth, Entry, Fact,
-    fact::{About, Ending, Fitness, RunKind},
+    fact::{About, Ending, Fitness, RunKind, ShowMark},
     ids::MachineId,
 };
 use machine::{Library, MachineType};
@@ -45,6 +45,8 @@ pub fn kind_name(kind: &str) -> &str {
         "machine-event" => "An event",
         "print-added" => "A print",
         "setup-kept" => "A hall's set-up",
+        "programme-kept" => "A programme",
+        "show-marked" => "A running show",
         "stock-counted" => "Stock counted",
         "noted" => "A note",
         "withdraws" => "A withdrawal",
@@ -209,6 +211,16 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             let values = kept.values.iter().map(|(key, value)| format!("{key} {value}"));
             with_note(format!("{name}: {}", values.collect::<Vec<_>>().join(", ")), &kept.note)
         }
+        Fact::ProgrammeKept(kept) => {
+            let titles: Vec<&str> = kept.items.iter().map(|item| item.title.as_str()).collect();
+            with_note(format!("{}: {}", kept.title, titles.join(", ")), &kept.note)
+        }
+        Fact::ShowMarked(marked) => {
+            let on = marked.machine.as_ref().map(|id| format!(", {}", names.machine(id)));
+            let showing = names.showing(marked.showing.as_str());
+            let said = format!("{showing}: {}, reel {}", mark(marked.mark), marked.reel);
+            with_note(said + &on.unwrap_or_default(), &marked.note)
+        }
         Fact::StockCounted(counted) => {
             let known = names.booth.stock.get(&counted.item).map(|item| item.name.clone());
             let name = counted.name.clone().or(known).unwrap_or_else(|| counted.item.to_string());
@@ -248,6 +260,19 @@ const fn ending(ending: Ending) -> &'static str {
         Ending::Borrowed => "was taken for another use",
         Ending::Damaged => "was broken by something else",
         Ending::Unknown => "ended in a way nobody wrote down",
+    }
+}
+
+/// What happened in a running show, in words.
+pub const fn mark(mark: ShowMark) -> &'static str {
+    match mark {
+        ShowMark::Started => "picture on the screen",
+        ShowMark::ChangedOver => "changed over",
+        ShowMark::ReelEnded => "reel ended",
+        ShowMark::Paused => "paused",
+        ShowMark::Stopped => "stopped",
+        ShowMark::Resumed => "on again",
+        ShowMark::Ended => "the end",
     }
 }
 

@@ -4,8 +4,8 @@ use super::{Checked, FIRST_DAY, Refusal, moment, must};
 use crate::{
     Fact, When,
     fact::{
-        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PrintAdded, Ran, Reading,
-        ShowingPlanned, StockCounted,
+        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PrintAdded, ProgrammeItem,
+        ProgrammeKept, Ran, Reading, ShowingPlanned, StockCounted,
     },
     ids::{EntryId, LONGEST_ID},
     rules,
@@ -123,6 +123,13 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             fact.values
                 .iter()
                 .try_for_each(|(key, value)| both(id("values", key), || line("values", value)))?;
+            text("note", &fact.note)
+        }
+        Fact::ProgrammeKept(fact) => programme_kept(fact),
+        Fact::ShowMarked(fact) => {
+            id("showing", fact.showing.as_str())?;
+            optional(fact.machine.as_ref(), |machine| id("machine", machine.as_str()))?;
+            between("reel", f64::from(fact.reel), 1.0, LONGEST_LIST as f64, "as a place in the programme")?;
             text("note", &fact.note)
         }
         Fact::StockCounted(fact) => stock_counted(fact),
@@ -392,6 +399,48 @@ fn showing_planned(fact: &ShowingPlanned) -> Checked {
 fn assigned(assigned: &Assigned) -> Checked {
     id("machines", assigned.machine.as_str())?;
     optional(assigned.running_hours, |hours| run_length("running_hours", hours))
+}
+
+fn programme_kept(fact: &ProgrammeKept) -> Checked {
+    id("programme", fact.programme.as_str())?;
+    name("title", &fact.title)?;
+    list("items", fact.items.len())?;
+    must(!fact.items.is_empty(), || {
+        Refusal::new("items", "the programme shows nothing", "at least one item with a reel")
+    })?;
+    list("items", fact.items.iter().map(|item| item.reels.len()).sum())?;
+    fact.items.iter().try_for_each(programme_item)?;
+    list("showings", fact.showings.len())?;
+    fact.showings.iter().try_for_each(|showing| id("showings", showing.as_str()))?;
+    list("machines", fact.machines.len())?;
+    fact.machines.iter().try_for_each(|machine| id("machines", machine.as_str()))?;
+    let times = [
+        ("run_up_seconds", fact.run_up_seconds),
+        ("relace_seconds", fact.relace_seconds),
+        ("interval_seconds", fact.interval_seconds),
+    ];
+    for (field, time) in times {
+        optional(time, |time| {
+            between(field, time.seconds(), 0.0, rules::LONGEST_PAUSE.seconds(), "seconds")
+        })?;
+    }
+    text("note", &fact.note)
+}
+
+fn programme_item(item: &ProgrammeItem) -> Checked {
+    name("items", &item.title)?;
+    name("items", &item.gauge)?;
+    line("items", &item.sound)?;
+    line("items", &item.cues)?;
+    optional(item.print.as_ref(), |print| id("items", print.as_str()))?;
+    must(rules::is_film_speed(item.speed_fps), || {
+        let what = format!("“{}” cannot be shown at {}", item.title, item.speed_fps);
+        Refusal::new("items", what, "from 1 to 120 frames a second; sound film runs at 24")
+    })?;
+    must(!item.reels.is_empty() && item.reels.iter().all(rules::is_reel_count), || {
+        let what = format!("“{}” has no reel, or one without a picture", item.title);
+        Refusal::new("items", what, "the frames of each reel: one of picture at least, and none below zero")
+    })
 }
 
 fn print_added(fact: &PrintAdded) -> Checked {

@@ -35,6 +35,11 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
         Fact::FaultNoted(fact) => diary::fault(booth, &fact.fault).map(|_| ()),
         Fact::FaultClosed(fact) => diary::fault_closed(booth, at, fact),
         Fact::SetupKept(fact) => place(booth, &fact.place),
+        Fact::ShowMarked(fact) => showing(booth, &fact.showing),
+        Fact::ProgrammeKept(fact) => {
+            fact.showings.iter().try_for_each(|id| showing(booth, id))?;
+            fact.machines.iter().try_for_each(|id| machine(booth, id, at).map(drop))
+        }
         // The rest fits whatever is there.
         _ => Ok(()),
     }

@@ -71,6 +71,8 @@ impl Folding {
             (Fact::Stoppage(fact), _) => self.stoppage(line, place, fact),
             (Fact::PrintAdded(fact), _) => self.print_added(line, fact),
             (Fact::SetupKept(fact), _) => self.setup_kept(line, fact),
+            (Fact::ProgrammeKept(fact), _) => self.programme_kept(line, fact),
+            (Fact::ShowMarked(fact), _) => self.show_marked(line, place, fact),
             (Fact::StockCounted(fact), _) => self.stock_counted(line, fact),
             (Fact::Noted(fact), _) => self.noted(line, fact),
             (Fact::BoothNamed(fact), _) => self.booth_named(line, fact),

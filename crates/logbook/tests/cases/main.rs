@@ -15,4 +15,5 @@ mod properties;
 mod roles;
 mod settling;
 mod setups;
+mod shows;
 mod wire;

@@ -6,6 +6,7 @@ mod faults;
 mod machines;
 mod parts;
 pub mod showings;
+mod shows;
 
 pub use care::OUTCOMES;
 
@@ -70,6 +71,7 @@ pub fn all() -> impl Iterator<Item = &'static Form> {
         booth::FORMS,
         machines::FORMS,
         showings::FORMS,
+        shows::FORMS,
     ]
     .into_iter()
     .flatten()
