@@ -17,6 +17,7 @@ pub mod known;
 pub mod lived;
 pub mod outlook;
 pub mod sheet;
+pub mod show;
 pub mod sound;
 pub mod tonight;
 pub mod verdict;
@@ -36,6 +37,7 @@ pub use film_path::{FilmPath, FittedPart, SlotState, SlotView, film_path, open_f
 pub use gate::accept;
 pub use history::{Happening, HistoryLine, history, queries};
 pub use known::NotKnown;
+pub use lived::KeptBeliefs;
 pub use outlook::{Outlook, outlook, outlooks_tonight};
 pub use sheet::{MachineRow, MachineSheet, machine_sheet, machines};
 pub use tonight::{Tonight, TonightMachine, TonightShowing, due_tonight, tonight};

@@ -154,12 +154,18 @@ pub(crate) struct Fineness {
     pub shapes: usize,
     /// Steps in ln scale, at least.
     pub scales: usize,
+    /// Steps across a family's ln scale. The steps must stay below the width of a machine's own factor.
+    pub family: usize,
+    /// The rule by which a machine's own factor is averaged out.
+    pub rule: &'static [(f64, f64)],
+    /// At so many places what the other machines say is worked out, and laid through in between; none: everywhere.
+    pub knots: Option<usize>,
 }
 
 impl Fineness {
-    const USUAL: Self = Self { shapes: 40, scales: 60 };
-    /// For sums over a hundred parts at once: a sixth of the work, and chances the same to a hundredth of themselves.
-    const QUICK: Self = Self { shapes: 14, scales: 22 };
+    const USUAL: Self = Self { shapes: 40, scales: 60, family: 48, rule: &family::NINE, knots: None };
+    /// For sums over a hundred parts at once: a small share of the work, and chances the same to a hundredth of themselves.
+    const QUICK: Self = Self { shapes: 14, scales: 22, family: 18, rule: &family::FIVE, knots: Some(24) };
 }
 
 /// Laws that carry less than this share of the greatest weight are left out.
@@ -347,7 +353,7 @@ pub(crate) fn where_it_matters(f: impl Fn(f64) -> f64, low: f64, high: f64, widt
     let looks: Vec<f64> = (0..=LOOKS).map(|at| f(place(at))).collect();
     let best = (0..=LOOKS).max_by(|&a, &b| looks[a].total_cmp(&looks[b])).unwrap_or(0);
     let (left, right) = (place(best.saturating_sub(1)), place((best + 1).min(LOOKS)));
-    let (top, height) = crate::root::summit(&f, left, right, 22);
+    let (top, height) = crate::root::summit(&f, left, right, 12);
     // A first step of the right order: how wide the summit is.
     let probe = 0.02 * width;
     let curve = (2.0 * height - f(top - probe) - f(top + probe)) / (probe * probe);

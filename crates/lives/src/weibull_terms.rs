@@ -219,7 +219,8 @@ impl Terms {
         self.ln_likelihood_at(shape, u, self.power(shape))
     }
 
-    fn windows_at(&self, shape: f64, u: f64) -> f64 {
+    /// The part of failures in windows, at a shape and ln of scale less the shift.
+    pub fn windows_at(&self, shape: f64, u: f64) -> f64 {
         self.windows.iter().map(|window| window.count * window.ln_chance(shape, u)).sum()
     }
 }

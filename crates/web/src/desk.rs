@@ -1,6 +1,7 @@
 //! What all requests share: the logbook, the booth that it adds up to, the machine types, and the clock.
 
 use crate::{pages::sound_bench::Found, recent::Recent};
+use booth::KeptBeliefs;
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
 use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
@@ -20,6 +21,7 @@ pub struct Desk {
     hosts: Vec<String>,
     folded: Mutex<Arc<Folded>>,
     measured: Recent<Found>,
+    beliefs: KeptBeliefs,
 }
 
 /// The booth as it stood when the logbook went so far.
@@ -46,6 +48,7 @@ impl Desk {
             hosts: Vec::new(),
             folded: Mutex::default(),
             measured: Recent::default(),
+            beliefs: KeptBeliefs::default(),
         }
     }
 
@@ -87,6 +90,11 @@ impl Desk {
     /// Returns what recordings said of late.
     pub(crate) fn measured(&self) -> &Recent<Found> {
         &self.measured
+    }
+
+    /// Returns the beliefs about parts that were worked out so far.
+    pub(crate) fn beliefs(&self) -> &KeptBeliefs {
+        &self.beliefs
     }
 
     /// Returns the time on the booth's clock.

@@ -8,6 +8,7 @@ use axum::{
     extract::FromRequestParts,
     http::{HeaderMap, header, request::Parts},
 };
+use booth::KeptBeliefs;
 use jiff::{ZonedDateTime, civil::Date};
 use logbook::{Booth, EntryId, PersonId};
 use machine::Library;
@@ -92,6 +93,11 @@ impl Visit {
     /// Returns the machine types.
     pub fn library(&self) -> &Library {
         self.desk.library()
+    }
+
+    /// Returns the beliefs about parts that were worked out so far.
+    pub fn beliefs(&self) -> &KeptBeliefs {
+        self.desk.beliefs()
     }
 
     /// Returns the date of the evening that it is: before the night ends it is still the day before.

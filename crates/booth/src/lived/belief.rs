@@ -1,10 +1,14 @@
 //! What is believed of the life of a part in a slot: the type's prior life, and the lives of its like.
 
-use super::stretch::{Entered, Stretch, stretches};
+use super::{
+    kept::KeptBeliefs,
+    kin::Whereabouts,
+    stretch::{Entered, Stretch, stretches},
+};
 use crate::day::Now;
 use lives::{
     Ending, LifeRecord, Lives,
-    bayes::{BandedLife, Family, Known, Posterior, Prior},
+    bayes::{BandedLife, Known, Posterior, Prior},
 };
 use logbook::{
     Booth, MachineId,
@@ -12,11 +16,16 @@ use logbook::{
 };
 use machine::{LifeClock, MachineType, PriorLife};
 use rustc_hash::FxHashMap;
-use std::{cell::RefCell, rc::Rc};
+use std::{
+    cell::{OnceCell, RefCell},
+    rc::Rc,
+    sync::Arc,
+};
 
-/// So many machines' lives are weighed one by one beside the machine's own; of more, those watched longest. A family of
-/// this size says nearly all that a larger one would.
-pub const MOST_KIN: usize = 24;
+/// So many machines' lives are weighed beside the machine's own; of more, those that ran longest. Even where each has seen
+/// one failure only, twice as many would narrow what is expected of a machine by less than a twentieth: what sets
+/// machines of one type apart weighs more.
+pub const MOST_KIN: usize = 12;
 
 /// The lives of one kind of part in one machine type, by machine.
 pub struct Lived<'a> {
@@ -51,32 +60,10 @@ impl<'a> Lived<'a> {
     pub fn failures(&self) -> usize {
         self.stretches.iter().filter(|stretch| stretch.failed()).count()
     }
-
-    /// What is believed of such a part in one machine.
-    pub fn belief(&self, machine: &MachineId) -> Posterior {
-        let prior = Prior::around(self.prior.shape, self.prior.scale);
-        let (own, others): (Vec<&Stretch<'a>>, Vec<&Stretch<'a>>) =
-            self.stretches.iter().partition(|stretch| stretch.machine == machine);
-        let mut kin: Vec<(&MachineId, Vec<&Stretch<'a>>)> = Vec::new();
-        let mut at: FxHashMap<&MachineId, usize> = FxHashMap::default();
-        for stretch in others {
-            let place = *at.entry(stretch.machine).or_insert_with(|| {
-                kin.push((stretch.machine, Vec::new()));
-                kin.len() - 1
-            });
-            kin[place].1.push(stretch);
-        }
-        let watched =
-            |stretches: &[&Stretch<'a>]| stretches.iter().map(|stretch| stretch.watched).sum::<f64>();
-        kin.sort_by(|a, b| watched(&b.1).total_cmp(&watched(&a.1)));
-        kin.truncate(MOST_KIN);
-        let known = std::iter::once(known(&own)).chain(kin.iter().map(|(_, stretches)| known(stretches)));
-        Family::new(prior, known.collect()).quick_posterior(Some(0))
-    }
 }
 
 /// The slots whose lives are shared: those with the same prior life that one spare fits.
-fn like_slots<'k>(kind: &'k MachineType, prior: &'k PriorLife) -> Vec<&'k str> {
+pub(super) fn like_slots<'k>(kind: &'k MachineType, prior: &'k PriorLife) -> Vec<&'k str> {
     let same = |other: &&PriorLife| {
         other.clock == prior.clock
             && other.variant == prior.variant
@@ -97,12 +84,12 @@ fn like_slots<'k>(kind: &'k MachineType, prior: &'k PriorLife) -> Vec<&'k str> {
     slots
 }
 
-fn known(stretches: &[&Stretch<'_>]) -> Known {
+fn known<'s>(stretches: impl Iterator<Item = Stretch<'s>>) -> Known {
     let mut records = Vec::new();
     let mut banded = Vec::new();
     for stretch in stretches {
         match stretch.entered {
-            Entered::At(entered) => records.extend(record(entered, stretch)),
+            Entered::At(entered) => records.extend(record(entered, &stretch)),
             Entered::Within(low, high) => {
                 banded.push(BandedLife {
                     entered: (low, high),
@@ -141,40 +128,50 @@ pub fn is_reckoned(machine: &Machine, kind: &MachineType, prior: &PriorLife) -> 
     prior.clock != LifeClock::Operations && !kind.lives_of(prior.slot.as_str()).filter(rival).any(named)
 }
 
-/// Beliefs, each worked out once: about one prior life of one type in one machine.
+/// Beliefs about the parts of a booth as it stands: about one prior life of one type in one machine.
 pub struct Beliefs<'a> {
     booth: &'a Booth,
     now: Now,
-    lived: RefCell<FxHashMap<*const PriorLife, Rc<Lived<'a>>>>,
-    held: RefCell<FxHashMap<(*const PriorLife, &'a MachineId), Rc<Posterior>>>,
+    kept: &'a KeptBeliefs,
+    whereabouts: OnceCell<Whereabouts<'a>>,
+    kin: RefCell<FxHashMap<*const PriorLife, Rc<[usize]>>>,
 }
 
 impl<'a> Beliefs<'a> {
-    /// Knows nothing yet.
-    pub fn new(booth: &'a Booth, now: Now) -> Self {
-        Self { booth, now, lived: RefCell::default(), held: RefCell::default() }
-    }
-
-    /// The lives behind a belief.
-    pub fn lived(&self, kind: &'a MachineType, prior: &'a PriorLife) -> Rc<Lived<'a>> {
-        // A prior life stands at one place of one library for as long as the question lasts, so its address names it.
-        let key = std::ptr::from_ref(prior);
-        if let Some(lived) = self.lived.borrow().get(&key) {
-            return Rc::clone(lived);
-        }
-        let lived = Rc::new(Lived::gather(self.booth, kind, prior, &self.now));
-        self.lived.borrow_mut().insert(key, Rc::clone(&lived));
-        lived
+    /// Looks at nothing yet. What is found stays in `kept` for the next question.
+    pub fn new(booth: &'a Booth, now: Now, kept: &'a KeptBeliefs) -> Self {
+        Self { booth, now, kept, whereabouts: OnceCell::new(), kin: RefCell::default() }
     }
 
     /// What is believed of such a part in a machine.
-    pub fn of(&self, kind: &'a MachineType, prior: &'a PriorLife, machine: &'a MachineId) -> Rc<Posterior> {
-        let key = (std::ptr::from_ref(prior), machine);
-        if let Some(held) = self.held.borrow().get(&key) {
-            return Rc::clone(held);
-        }
-        let belief = Rc::new(self.lived(kind, prior).belief(machine));
-        self.held.borrow_mut().insert(key, Rc::clone(&belief));
-        belief
+    pub fn of(&self, kind: &MachineType, prior: &PriorLife, machine: &MachineId) -> Arc<Posterior> {
+        let own = self.booth.machines.get_index_of(machine);
+        let kin = self.kin(kind, prior);
+        let others = kin.iter().copied().filter(|place| Some(*place) != own).take(MOST_KIN);
+        let slots = like_slots(kind, prior);
+        let seen_at = |place: usize| known(self.seen_at(place, &slots, prior));
+        let own = own.map_or_else(Known::nothing, seen_at);
+        let machines = std::iter::once(own).chain(others.map(seen_at)).collect();
+        self.kept.of(Prior::around(prior.shape, prior.scale), machines)
+    }
+
+    fn whereabouts(&self) -> &Whereabouts<'a> {
+        self.whereabouts.get_or_init(|| Whereabouts::of(self.booth))
+    }
+
+    fn kin(&self, kind: &MachineType, prior: &PriorLife) -> Rc<[usize]> {
+        // A prior life stands at one place of one library for as long as the question lasts, so its address names it.
+        let key = std::ptr::from_ref(prior);
+        let mut kin = self.kin.borrow_mut();
+        Rc::clone(kin.entry(key).or_insert_with(|| self.whereabouts().kin(kind, prior).into()))
+    }
+
+    /// What was seen of such parts in one machine.
+    fn seen_at(&self, place: usize, slots: &[&str], prior: &PriorLife) -> impl Iterator<Item = Stretch<'a>> {
+        let (machine, _) = self.whereabouts().named(place);
+        let parts = self.whereabouts().parts_of(place, slots);
+        let lives =
+            parts.into_iter().flat_map(|(part, life)| stretches(self.booth, part, life, prior, &self.now));
+        lives.filter(move |stretch| stretch.machine == machine && slots.contains(&stretch.slot.as_str()))
     }
 }

@@ -4,7 +4,10 @@
 //! old when the logbook met it has proved that it lived so long.
 
 mod belief;
+mod kept;
+mod kin;
 mod stretch;
 
 pub use belief::{Beliefs, Lived, MOST_KIN, is_reckoned};
+pub use kept::KeptBeliefs;
 pub use stretch::{Entered, Stretch, age_on, stretches};

@@ -15,12 +15,13 @@ use crate::{
 use ::lives::bayes::Posterior;
 use logbook::{
     Booth, MachineId,
-    booth::{Machine, ShowingState},
+    booth::{Machine, ShowingState, StoppageRecord},
     fact::{Ending, RunKind},
 };
 use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, Stops};
 use risk::{Chance, Hazard, Outcome};
-use units::{Probability, Seconds};
+use rustc_hash::FxHashSet;
+use units::{Probability, Seconds, civil::Evening};
 
 /// The hazards of one showing. The key of a hazard is its place, and the place of its cause.
 pub(super) struct Hazards<'a> {
@@ -145,7 +146,7 @@ impl<'a> Hazards<'a> {
         let now = fitted.and_then(|(id, part)| age_on(booth, id, part, life, &spot.desk.now));
         let age = spot.used.age_at_start(life.clock, now.unwrap_or(Entered::Within(0.0, life.scale)));
         let span = spot.used.span(life.clock);
-        let belief = beliefs_of(spot, kind, life);
+        let belief = spot.beliefs.of(kind, life, spot.id);
         let bare = chance_of(&belief, age, span);
         let late: Vec<DueItem<'a>> =
             overdue.iter().filter(|item| item.task.parts.contains(&life.slot)).copied().collect();
@@ -193,7 +194,9 @@ impl<'a> Hazards<'a> {
         let showings =
             booth.showings.values().filter(|showing| matches!(showing.state, ShowingState::Held { .. }));
         let showings = showings.count();
-        let seen: Vec<_> = booth.stoppages.iter().filter(|stoppage| !explained(booth, stoppage)).collect();
+        let failed = FailedParts::of(booth);
+        let seen: Vec<_> =
+            booth.stoppages.iter().filter(|stoppage| !failed.explain(booth, stoppage)).collect();
         let dark: f64 = seen.iter().map(|stoppage| stoppage.dark.seconds()).sum();
         let n = seen.len() as f64;
         // One stoppage in a hundred showings, believed as firmly as a hundred showings would make it.
@@ -212,15 +215,31 @@ fn rare(times: f64, of: f64) -> Chance {
         .expect("at most as often as tried, so the moments are those of a beta variate")
 }
 
-/// A part was taken out as failed on that machine on the same evening.
-fn explained(booth: &Booth, stoppage: &logbook::booth::StoppageRecord) -> bool {
-    let evening = booth.evening_of(stoppage.at);
-    booth.parts.values().flat_map(|part| &part.stints).any(|stint| {
-        let here = stoppage.machine.as_ref().is_none_or(|machine| *machine == stint.machine);
-        let failed =
-            |end: &logbook::booth::StintEnd| end.why == Ending::Failed && booth.evening_of(end.at) == evening;
-        here && stint.ended.as_ref().is_some_and(failed)
-    })
+/// The evenings on which a part was taken out as failed, by machine.
+struct FailedParts<'a> {
+    of_machine: FxHashSet<(&'a MachineId, Evening)>,
+    of_any: FxHashSet<Evening>,
+}
+
+impl<'a> FailedParts<'a> {
+    fn of(booth: &'a Booth) -> Self {
+        let ends = booth.parts.values().flat_map(|part| &part.stints).filter_map(|stint| {
+            let end = stint.ended.as_ref().filter(|end| end.why == Ending::Failed)?;
+            Some((&stint.machine, booth.evening_of(end.at)))
+        });
+        let of_machine: FxHashSet<_> = ends.collect();
+        let of_any = of_machine.iter().map(|(_, evening)| *evening).collect();
+        Self { of_machine, of_any }
+    }
+
+    /// A part was taken out as failed on that machine on the same evening.
+    fn explain(&self, booth: &Booth, stoppage: &StoppageRecord) -> bool {
+        let evening = booth.evening_of(stoppage.at);
+        match &stoppage.machine {
+            Some(machine) => self.of_machine.contains(&(machine, evening)),
+            None => self.of_any.contains(&evening),
+        }
+    }
 }
 
 /// One machine in one showing.
@@ -281,10 +300,6 @@ fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {
         item.state == DueState::Overdue && matches!(item.task.kind, CareKind::Clean | CareKind::Oil)
     });
     items
-}
-
-fn beliefs_of<'a>(spot: &Spot<'_, 'a>, kind: &'a MachineType, life: &'a PriorLife) -> std::rc::Rc<Posterior> {
-    spot.beliefs.of(kind, life, spot.id)
 }
 
 /// The chance of failure within a span, over all that is believed of the life and of the age.

@@ -18,7 +18,7 @@ use crate::{
     coming::Coming,
     due::Desk,
     known::NotKnown,
-    lived::Beliefs,
+    lived::{Beliefs, KeptBeliefs},
     tonight::DOORS_BEFORE_START_MINUTES,
 };
 use deeds::Deeds;
@@ -99,43 +99,47 @@ pub struct Outlook<'a> {
     pub sentence: String,
 }
 
-/// Returns how a coming showing stands; `minutes` for work, or else the time until the doors open.
+/// Returns how a coming showing stands; `minutes` for work, or else the time until the doors open. Beliefs about parts
+/// that were worked out before are taken from `kept`, and new ones are put there.
 pub fn outlook<'a>(
     booth: &'a Booth,
     library: &'a Library,
     now: &ZonedDateTime,
+    kept: &'a KeptBeliefs,
     showing: &str,
     minutes: Option<f64>,
 ) -> Result<Answer<Outlook<'a>>, NotKnown> {
     let desk = Desk::new(booth, library, now);
     let found = desk.coming.iter().position(|coming| coming.id.as_str() == showing);
     let at = found.ok_or_else(|| NotKnown::showing(showing, &desk.coming))?;
-    let mut made = outlooks_of(&desk, &desk.coming[..=at], Some(at), minutes);
+    let mut made = outlooks_of(&desk, kept, &desk.coming[..=at], Some(at), minutes);
     Ok(made.pop().expect("one showing was asked for"))
 }
 
 /// Returns how each of this evening's showings stands, the next first; without one this evening, the next in the
-/// diary. `minutes` as in [`outlook`].
+/// diary. `kept` and `minutes` as in [`outlook`].
 pub fn outlooks_tonight<'a>(
     booth: &'a Booth,
     library: &'a Library,
     now: &ZonedDateTime,
+    kept: &'a KeptBeliefs,
     minutes: Option<f64>,
 ) -> Vec<Answer<Outlook<'a>>> {
     let desk = Desk::new(booth, library, now);
     let evening = desk.coming.first().map_or(desk.now.day, |next| next.day.max(desk.now.day));
     let n = desk.coming.iter().take_while(|coming| coming.day <= evening).count();
-    outlooks_of(&desk, &desk.coming[..n], None, minutes)
+    outlooks_of(&desk, kept, &desk.coming[..n], None, minutes)
 }
 
 /// Machines age from showing to showing, so that each is reckoned in turn.
 fn outlooks_of<'a>(
     desk: &Desk<'a>,
+    kept: &'a KeptBeliefs,
     coming: &[Coming<'a>],
     only: Option<usize>,
     minutes: Option<f64>,
 ) -> Vec<Answer<Outlook<'a>>> {
-    let beliefs = Beliefs::new(desk.booth, desk.now);
+    let beliefs = Beliefs::new(desk.booth, desk.now, kept);
     let asked = |at: &usize| only.is_none_or(|only| only == *at);
     (0..coming.len())
         .filter(asked)

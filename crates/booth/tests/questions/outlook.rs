@@ -3,7 +3,7 @@
 use crate::kit::{Log, at};
 use booth::{
     Outlook,
-    lived::{Beliefs, Lived},
+    lived::{Beliefs, KeptBeliefs, Lived},
     outlook,
     outlook::{Cause, Deed, Doing},
 };
@@ -15,6 +15,12 @@ use machine::{Library, PriorLife};
 use std::sync::OnceLock;
 
 const KIND: &str = "portable-16mm-halogen";
+
+/// Beliefs are shared by all tests here: what they rest on is their name.
+fn kept() -> &'static KeptBeliefs {
+    static KEPT: OnceLock<KeptBeliefs> = OnceLock::new();
+    KEPT.get_or_init(KeptBeliefs::default)
+}
 
 fn library() -> &'static Library {
     static LIBRARY: OnceLock<Library> = OnceLock::new();
@@ -40,6 +46,7 @@ fn stock(log: &mut Log, item: &str, slot: &str, count: u32) {
     log.write(
         "2026-03-22 12:00",
         StockCounted {
+            only_in: None,
             item: item.into(),
             count,
             name: Some(item.to_owned()),
@@ -51,7 +58,7 @@ fn stock(log: &mut Log, item: &str, slot: &str, count: u32) {
 }
 
 fn ask<'a>(booth: &'a Booth, now: &str, minutes: f64) -> Outlook<'a> {
-    outlook::outlook(booth, library(), &at(now), "s1", Some(minutes)).unwrap().value
+    outlook::outlook(booth, library(), &at(now), kept(), "s1", Some(minutes)).unwrap().value
 }
 
 fn weight<'o, 'a>(outlook: &'o Outlook<'a>, slot: &str) -> &'o outlook::Weight<'a> {
@@ -181,7 +188,8 @@ fn a_planned_change_is_never_a_failure() {
         let kind = library().get(KIND).unwrap();
         let lived = Lived::gather(&booth, kind, lamp_life(), &now);
         let heron = booth.machines.get_key_value("heron").unwrap().0;
-        (lived.failures(), lived.belief(heron).mean_life(0.9))
+        let belief = Beliefs::new(&booth, now, kept()).of(kind, lamp_life(), heron);
+        (lived.failures(), belief.mean_life(0.9))
     };
     let (planned, good) = lives(Ending::Planned);
     let (failed, bad) = lives(Ending::Failed);
@@ -225,7 +233,7 @@ fn like_machines_teach_each_other() {
     let alone = one_machine().fold();
     let life = |booth: &Booth| {
         let now = booth::day::Now::new(&at("2026-03-23 12:00"), &booth.settings);
-        let beliefs = Beliefs::new(booth, now);
+        let beliefs = Beliefs::new(booth, now, kept());
         let heron = booth.machines.get_key_value("heron").unwrap().0;
         beliefs.of(library().get(KIND).unwrap(), lamp_life(), heron).mean_life(0.9).mean
     };
@@ -235,6 +243,7 @@ fn like_machines_teach_each_other() {
 #[test]
 fn a_showing_that_is_not_there_is_said() {
     let booth = one_machine().fold();
-    let refused = outlook::outlook(&booth, library(), &at("2026-03-23 18:00"), "s9", None).unwrap_err();
+    let refused =
+        outlook::outlook(&booth, library(), &at("2026-03-23 18:00"), kept(), "s9", None).unwrap_err();
     assert_eq!(refused.to_string(), "no coming showing is called `s9`; there are s1");
 }

@@ -1,6 +1,7 @@
 //! `tonight`: what to know and do before the coming showings.
 
 use crate::{cli::Common, desk::Desk, failure::Outcome, print};
+use booth::KeptBeliefs;
 use clap::Args;
 
 /// What to know and do before the coming showings
@@ -24,7 +25,8 @@ impl Tonight {
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
         let answer = booth::tonight(&desk.booth, &desk.library, &desk.now);
-        let outlooks = booth::outlooks_tonight(&desk.booth, &desk.library, &desk.now, self.minutes);
+        let kept = KeptBeliefs::default();
+        let outlooks = booth::outlooks_tonight(&desk.booth, &desk.library, &desk.now, &kept, self.minutes);
         if common.json {
             return print::json(&views::json::tonight(&answer, &outlooks, &desk.booth));
         }

@@ -12,28 +12,74 @@ const GAUSS: [(f64, f64); 5] = [
     (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
-/// ln of prior times likelihood as a function of ln scale, one shape held.
+/// ln of prior times likelihood as a function of ln scale u, one shape β held.
+///
+/// With t = e^(−βu) the likelihood of lives whose ages are known is t^d·e^(−S·t) up to a constant (d failures, S the
+/// power sum), and that of a life whose age at entry is known only within a band is a mean of such terms over the band.
+/// So one exponential at a place serves all of them.
 pub(crate) struct Column<'a> {
     pub shape: f64,
     middle: f64,
     sd: f64,
     terms: &'a Terms,
     power: f64,
-    banded: &'a [BandedLife],
+    /// ln of the likelihood of ages that are known, where t is 1 and nothing is gathered.
+    constant: f64,
+    banded: Vec<BandedTerms>,
 }
 
 impl<'a> Column<'a> {
-    pub fn new(shape: f64, middle: f64, sd: f64, terms: &'a Terms, banded: &'a [BandedLife]) -> Self {
-        Self { shape, middle, sd, terms, power: terms.power(shape), banded }
+    pub fn new(shape: f64, middle: f64, sd: f64, terms: &'a Terms, banded: &[BandedLife]) -> Self {
+        let constant = if terms.exact > 0.0 {
+            terms.exact * (shape.ln() - terms.shift) + (shape - 1.0) * terms.sum_x
+        } else {
+            0.0
+        };
+        let banded = banded.iter().map(|life| BandedTerms::new(life, shape, terms.shift)).collect();
+        Self { shape, middle, sd, terms, power: terms.power(shape), constant, banded }
     }
 
     /// ln of the likelihood at ln scale.
     pub fn ln_likelihood(&self, u: f64) -> f64 {
-        self.terms.ln_likelihood_at(self.shape, u - self.terms.shift, self.power) + self.of_banded(u)
+        let u = u - self.terms.shift;
+        let t = (-self.shape * u).exp();
+        let seen = self.constant - self.terms.exact * self.shape * u - self.power * t;
+        seen + ln_of_product(self.banded.iter().map(|life| life.mean(t)))
+            + self.terms.windows_at(self.shape, u)
     }
 
-    fn of_banded(&self, u: f64) -> f64 {
-        self.banded.iter().map(|life| banded(life, self.shape, u)).sum()
+    /// Slope and curve of ln of the likelihood at ln scale, failures in windows left out: enough to find the summit by.
+    pub fn slope_and_curve(&self, u: f64) -> (f64, f64) {
+        let u = u - self.terms.shift;
+        let t = (-self.shape * u).exp();
+        let gathered = self.power * t;
+        // By ln t; ln t falls by β where u rises by 1.
+        let (mut slope, mut curve) = (self.terms.exact - gathered, -gathered);
+        for life in &self.banded {
+            let (first, second) = life.bends(t);
+            slope += first;
+            curve += second;
+        }
+        (-self.shape * slope, self.shape * self.shape * curve)
+    }
+
+    /// Newton's way to the summit of the likelihood times a normal law about `middle`, and the curve there; failures in
+    /// windows left out.
+    pub fn summit_and_curve(&self, middle: f64, sd: f64) -> (f64, f64) {
+        let tight = 1.0 / (sd * sd);
+        let mut at = middle;
+        let mut curve = tight;
+        for _ in 0..24 {
+            let (slope, bend) = self.slope_and_curve(at);
+            curve = (tight - bend).max(0.5 * tight);
+            let step = ((slope - (at - middle) * tight) / curve).clamp(-sd, sd);
+            at += step;
+            // What is laid about the summit need not be laid about it exactly.
+            if step.abs() < 1e-2 * sd {
+                break;
+            }
+        }
+        (at, curve)
     }
 
     /// ln of the density.
@@ -53,28 +99,72 @@ impl<'a> Column<'a> {
     }
 }
 
-/// ln of the likelihood of a life whose age at entry lies in a band: for each age the chance to go on as it did, once
-/// that age was reached, averaged over the band.
-fn banded(life: &BandedLife, shape: f64, u: f64) -> f64 {
-    let (low, high) = life.entered;
-    let chance = |entered: f64| {
-        let left = entered + life.watched;
-        let (at, from) = ((shape * (left.ln() - u)).exp(), (shape * (entered.ln() - u)).exp());
-        let hazard = if life.failed { shape / left * at } else { 1.0 };
-        hazard * (from - at).exp()
-    };
-    if high <= low {
-        return chance(low).ln();
+/// ln of a product that may be far too small for a number, with as few logarithms as that takes.
+fn ln_of_product(factors: impl Iterator<Item = f64>) -> f64 {
+    const SMALL: f64 = 1e-150;
+    let (mut ln, mut product) = (0.0, 1.0_f64);
+    for factor in factors {
+        product *= factor.max(SMALL);
+        if product < SMALL {
+            ln += product.ln();
+            product = 1.0;
+        }
     }
-    let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
-    let mean: f64 = GAUSS.iter().map(|(place, weight)| 0.5 * weight * chance(middle + half * place)).sum();
-    mean.max(f64::MIN_POSITIVE).ln()
+    ln + product.ln()
+}
+
+/// The likelihood of a life whose age at entry lies in a band: for each age the chance to go on as it did, once that
+/// age was reached, averaged over the band. Each is weight·t^a·e^(−gathered·t), a being 1 for a failure.
+struct BandedTerms {
+    failed: bool,
+    /// Weight (a failure's density included) and what is gathered for t = 1.
+    at: [(f64, f64); GAUSS.len()],
+}
+
+impl BandedTerms {
+    fn new(life: &BandedLife, shape: f64, shift: f64) -> Self {
+        let (low, high) = life.entered;
+        let (middle, half) = (0.5 * (low + high), 0.5 * (high - low).max(0.0));
+        let power = |age: f64| (shape * (age.ln() - shift)).exp();
+        let at = GAUSS.map(|(place, weight)| {
+            let entered = middle + half * place;
+            let left = entered + life.watched;
+            let density = if life.failed { shape / left * power(left) } else { 1.0 };
+            (0.5 * weight * density, power(left) - power(entered))
+        });
+        Self { failed: life.failed, at }
+    }
+
+    fn mean(&self, t: f64) -> f64 {
+        let sum: f64 = self.at.iter().map(|(weight, gathered)| weight * (-gathered * t).exp()).sum();
+        if self.failed { sum * t } else { sum }
+    }
+
+    /// First and second derivative of ln of the mean by ln t.
+    fn bends(&self, t: f64) -> (f64, f64) {
+        let a = f64::from(u8::from(self.failed));
+        let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+        for (weight, gathered) in self.at {
+            let gathered = gathered * t;
+            let f = weight * (-gathered).exp();
+            let by = a - gathered;
+            sum += f;
+            first += f * by;
+            second += f * (by * by - gathered);
+        }
+        let mean = first / sum.max(f64::MIN_POSITIVE);
+        (mean, second / sum.max(f64::MIN_POSITIVE) - mean * mean)
+    }
 }
 
 impl OverScale for Column<'_> {
     fn rough_ln_integral(&self) -> f64 {
+        if self.terms.windows.is_empty() {
+            let (top, curve) = self.summit_and_curve(self.middle, self.sd);
+            return self.at(top) - 0.5 * curve.ln();
+        }
         let (low, high) = self.bounds();
-        let (top, height) = crate::root::summit(|u| self.at(u), low, high, 26);
+        let (top, height) = crate::root::summit(|u| self.at(u), low, high, 16);
         let probe = 0.02 * self.sd;
         let curve = (2.0 * height - self.at(top - probe) - self.at(top + probe)) / (probe * probe);
         height - 0.5 * curve.max(1e-6).ln()

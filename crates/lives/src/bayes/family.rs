@@ -7,7 +7,7 @@ use crate::weibull_terms::Terms;
 
 /// Places and weights for the mean of a function over a normal law: nine-point Gauss-Hermite, for e^(−x²)
 /// (Abramowitz and Stegun, table 25.10).
-const HERMITE: [(f64, f64); 9] = [
+pub(crate) const NINE: [(f64, f64); 9] = [
     (-3.190_993_201_781_527_6, 3.960_697_726_326_438e-5),
     (-2.266_580_584_531_843, 4.943_624_275_536_947e-3),
     (-1.468_553_289_216_668, 8.847_452_739_437_657e-2),
@@ -17,6 +17,15 @@ const HERMITE: [(f64, f64); 9] = [
     (1.468_553_289_216_668, 8.847_452_739_437_657e-2),
     (2.266_580_584_531_843, 4.943_624_275_536_947e-3),
     (3.190_993_201_781_527_6, 3.960_697_726_326_438e-5),
+];
+
+/// The same rule with five points.
+pub(crate) const FIVE: [(f64, f64); 5] = [
+    (-2.020_182_870_456_085_6, 1.995_324_205_904_591_3e-2),
+    (-0.958_572_464_613_818_5, 0.393_619_323_152_241_16),
+    (0.0, 0.945_308_720_482_941_9),
+    (0.958_572_464_613_818_5, 0.393_619_323_152_241_16),
+    (2.020_182_870_456_085_6, 1.995_324_205_904_591_3e-2),
 ];
 
 /// The lives of like parts in several machines.
@@ -69,6 +78,7 @@ impl Family {
                 middle,
                 family_sd: self.prior.scale_log_sd,
                 machine_sd: self.machine_log_sd,
+                fineness,
             }
         };
         Posterior {
@@ -87,26 +97,37 @@ struct FamilyColumn<'a> {
     middle: f64,
     family_sd: f64,
     machine_sd: f64,
+    fineness: Fineness,
 }
 
-/// Steps across the family's scale.
-const FAMILY_STEPS: usize = 48;
-
 impl FamilyColumn<'_> {
-    /// ln of the family's density at ln scale, from the prior and the other machines.
-    fn family(&self, u: f64) -> f64 {
-        let z = (u - self.middle) / self.family_sd;
-        -0.5 * z * z + self.others.iter().map(|machine| averaged(machine, u, self.machine_sd)).sum::<f64>()
+    /// What the other machines say of the family's ln scale, with its slope.
+    fn of_others(&self, u: f64) -> (f64, f64) {
+        let said =
+            self.others.iter().map(|machine| averaged(machine, u, self.machine_sd, self.fineness.rule));
+        said.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1))
     }
 
     /// Places of the family's scale with ln of density times step.
     fn family_nodes(&self) -> Vec<(f64, f64)> {
         let reach = 8.0 * self.family_sd;
-        let (low, high) =
-            where_it_matters(|u| self.family(u), self.middle - reach, self.middle + reach, self.family_sd);
-        let step = (high - low) / FAMILY_STEPS as f64;
+        let (low, high) = (self.middle - reach, self.middle + reach);
+        match self.fineness.knots {
+            Some(knots) => {
+                let said = Knots::new(low, high, knots, |u| self.of_others(u));
+                self.laid_over(low, high, |u| said.value(u))
+            }
+            None => self.laid_over(low, high, |u| self.of_others(u).0),
+        }
+    }
+
+    fn laid_over(&self, low: f64, high: f64, others: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+        let family = |u: f64| others(u) - 0.5 * ((u - self.middle) / self.family_sd).powi(2);
+        let (low, high) = where_it_matters(family, low, high, self.family_sd);
+        let step = (high - low) / self.fineness.family as f64;
         let ln_step = step.ln();
-        (0..=FAMILY_STEPS).map(|at| low + step * at as f64).map(|u| (u, self.family(u) + ln_step)).collect()
+        let node = |u: f64| (u, family(u) + ln_step);
+        (0..=self.fineness.family).map(|at| node(low + step * at as f64)).collect()
     }
 
     /// ln of the density of the own scale at v.
@@ -142,33 +163,51 @@ impl OverScale for FamilyColumn<'_> {
     }
 }
 
-/// ln of a machine's likelihood averaged over its factor, the family's ln scale held: nine Gauss-Hermite places laid
-/// about the summit of likelihood times factor.
-fn averaged(machine: &Column<'_>, u: f64, sd: f64) -> f64 {
+/// ln of a machine's likelihood averaged over its factor, the family's ln scale held, and its slope: Gauss-Hermite
+/// places laid about the summit of likelihood times factor.
+fn averaged(machine: &Column<'_>, u: f64, sd: f64, rule: &[(f64, f64)]) -> (f64, f64) {
     let joint = |v: f64| machine.ln_likelihood(v) - 0.5 * ((v - u) / sd).powi(2);
-    let (top, curve) = summit_and_curve(joint, u, sd);
+    let (top, curve) = machine.summit_and_curve(u, sd);
     let width = (2.0 / curve).sqrt();
-    let ln_at = HERMITE.map(|(place, weight)| (joint(top + width * place) + place * place, weight));
-    let greatest = ln_at.iter().map(|(ln, _)| *ln).fold(f64::NEG_INFINITY, f64::max);
-    let sum: f64 = ln_at.iter().map(|(ln, weight)| weight * (ln - greatest).exp()).sum();
-    greatest + (width * sum).ln()
+    // The summit's own height keeps the sum's terms near 1.
+    let height = joint(top);
+    let (mut sum, mut away) = (0.0, 0.0);
+    for &(place, weight) in rule {
+        let v = top + width * place;
+        let term = weight * (joint(v) + place * place - height).exp();
+        sum += term;
+        away += term * (v - u);
+    }
+    (height + (width * sum).ln(), away / (sum * sd * sd))
 }
 
-/// Newton's way to the summit of a log-concave function that curves at least as a normal law does.
-fn summit_and_curve(f: impl Fn(f64) -> f64, start: f64, sd: f64) -> (f64, f64) {
-    let probe = 1e-3 * sd;
-    let least = 0.5 / (sd * sd);
-    let mut at = start;
-    let mut curve = least;
-    for _ in 0..12 {
-        let (below, here, above) = (f(at - probe), f(at), f(at + probe));
-        let slope = (above - below) / (2.0 * probe);
-        curve = ((2.0 * here - above - below) / (probe * probe)).max(least);
-        let step = (slope / curve).clamp(-sd, sd);
-        at += step;
-        if step.abs() < 1e-3 * sd {
-            break;
-        }
+/// A smooth function by its values and slopes at equal steps, laid through in between by cubics.
+struct Knots {
+    low: f64,
+    step: f64,
+    at: Vec<(f64, f64)>,
+}
+
+impl Knots {
+    fn new(low: f64, high: f64, steps: usize, of: impl Fn(f64) -> (f64, f64)) -> Self {
+        let step = (high - low) / steps as f64;
+        Self { low, step, at: (0..=steps).map(|at| of(low + step * at as f64)).collect() }
     }
-    (at, curve)
+
+    /// The value; beyond the ends the end's own line goes on.
+    fn value(&self, u: f64) -> f64 {
+        let place = (u - self.low) / self.step;
+        let last = self.at.len() - 1;
+        if place <= 0.0 || place >= last as f64 {
+            let end = if place <= 0.0 { 0 } else { last };
+            let (value, slope) = self.at[end];
+            return value + slope * (place - end as f64) * self.step;
+        }
+        let left = place.floor() as usize;
+        let t = place - left as f64;
+        let ((a, slope_a), (b, slope_b)) = (self.at[left], self.at[left + 1]);
+        let rest = 1.0 - t;
+        rest * rest * ((1.0 + 2.0 * t) * a + t * self.step * slope_a)
+            + t * t * ((1.0 + 2.0 * rest) * b - rest * self.step * slope_b)
+    }
 }

@@ -3,7 +3,7 @@ use super::*;
 use crate::record::LifeRecord;
 
 const PRIOR: Prior = Prior::around(3.0, 130.0);
-const FINE: Fineness = Fineness { shapes: 160, scales: 240 };
+const FINE: Fineness = Fineness { shapes: 160, scales: 240, family: 96, ..Fineness::USUAL };
 
 fn known(records: &[LifeRecord]) -> Known {
     Lives::new(records.to_vec()).unwrap().into()

@@ -1,5 +1,6 @@
 //! The invented booth's answers as sheets and JSON.
 
+use booth::KeptBeliefs;
 use jiff::{ZonedDateTime, civil::date, tz::TimeZone};
 use logbook::Booth;
 use machine::Library;
@@ -9,6 +10,7 @@ use views::text;
 
 static BOOTH: LazyLock<Booth> =
     LazyLock::new(|| logbook::fold(demo::booth(date(2026, 11, 25), 16).entries).booth);
+static KEPT: LazyLock<KeptBeliefs> = LazyLock::new(KeptBeliefs::default);
 static LIBRARY: LazyLock<Library> = LazyLock::new(machine::shipped);
 
 fn now() -> ZonedDateTime {
@@ -50,7 +52,7 @@ fn every_answer_as_json_has_its_reasons_and_caveats() {
     let all = [
         views::json::tonight(
             &booth::tonight(booth, library, &now),
-            &booth::outlooks_tonight(booth, library, &now, None),
+            &booth::outlooks_tonight(booth, library, &now, &KEPT, None),
             booth,
         ),
         views::json::machines(&booth::machines(booth, library, &now)),

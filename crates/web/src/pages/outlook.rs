@@ -20,8 +20,8 @@ pub async fn show(visit: Visit, Path(id): Path<String>, RawQuery(query): RawQuer
         Some(Ok(minutes)) if (0.0..=1440.0).contains(&minutes) => (Some(minutes), None),
         Some(_) => (None, Some("Write minutes from 0 to 1440, such as 20.")),
     };
-    let answer =
-        booth::outlook(visit.booth(), visit.library(), &visit.now, &id, minutes).map_err(|unknown| {
+    let answer = booth::outlook(visit.booth(), visit.library(), &visit.now, visit.beliefs(), &id, minutes)
+        .map_err(|unknown| {
             Trouble::not_found(format!("{unknown}."), "Look for it in the diary.")
                 .way(Place::Diary.href(), "Diary")
         })?;

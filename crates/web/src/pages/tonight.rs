@@ -15,7 +15,7 @@ pub async fn show(visit: Visit) -> Answered {
         return Ok(Redirect::to(&Place::FirstRun.href()).into_response());
     }
     let answer = booth::tonight(visit.booth(), visit.library(), &visit.now);
-    let outlooks = booth::outlooks_tonight(visit.booth(), visit.library(), &visit.now, None);
+    let outlooks = booth::outlooks_tonight(visit.booth(), visit.library(), &visit.now, visit.beliefs(), None);
     let sheet = views::tonight::sheet(&answer, &outlooks, visit.booth());
     let main = html! {
         (show_as::sheet(&sheet))
