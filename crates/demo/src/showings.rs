@@ -107,6 +107,10 @@ fn write_fault(pen: &mut Pen, outings: &[Outing], story: &Story, n: usize) -> St
         slot: story.slot.map(Into::into),
         words: story.words.clone(),
         showing: showing.clone(),
+        symptoms: Vec::new(),
+        print_sort: None,
+        print: None,
+        show_running: false,
     };
     pen.write(story.at, Hand::phone(story.by), opened);
     if let Some(dark_s) = story.dark_s {
@@ -126,6 +130,8 @@ fn write_fault(pen: &mut Pen, outings: &[Outing], story: &Story, n: usize) -> St
             fault: fault.as_str().into(),
             cause: closed.cause.clone(),
             cure: closed.cure.clone(),
+            cause_id: None,
+            remedy_id: None,
         };
         pen.write(closed.at, Hand::laptop(closed.by), fact);
     }

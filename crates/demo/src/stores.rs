@@ -98,6 +98,7 @@ impl Stores {
                 slot: Some(shelf.slot.into()),
                 kept_in: Some(shelf.kept_in.to_owned()),
                 minimum: Some(shelf.minimum),
+                only_in: None,
             };
             pen.write(at, Hand::laptop(KEEPER), first);
         }
@@ -130,5 +131,13 @@ pub(crate) fn ids() -> impl Iterator<Item = &'static str> {
 }
 
 fn counted(item: Item, count: u32) -> StockCounted {
-    StockCounted { item: item.id().into(), count, name: None, slot: None, kept_in: None, minimum: None }
+    StockCounted {
+        item: item.id().into(),
+        count,
+        name: None,
+        slot: None,
+        kept_in: None,
+        minimum: None,
+        only_in: None,
+    }
 }

@@ -33,11 +33,17 @@ use std::collections::BTreeMap;
 use units::Hours;
 
 mod diary;
+mod faults;
+mod plan;
 mod show;
+mod stores;
 
 pub use crate::lookups::PartAge;
 pub use diary::{Print, Showing, ShowingState, StoppageRecord};
+pub use faults::{Confirmed, Fault, FaultDeed, FaultReading, FaultStep, RepairRequest};
+pub use plan::{Pinned, PlanPin};
 pub use show::{Programme, ShowMarkRecord};
+pub use stores::{OrderLineId, StockChange, StockDeed, StockItem, StockOrder};
 
 /// A map that keeps the order in which things entered and compares regardless of it.
 pub type Map<K, V> = IndexMap<K, V, FxBuildHasher>;
@@ -63,12 +69,16 @@ pub struct Booth {
     pub programmes: Map<ProgrammeId, Programme>,
     /// What was marked in each running show, in order of time.
     pub shows: Map<ShowingId, Vec<ShowMarkRecord>>,
+    /// What people fixed in the service plan, in order of time.
+    pub pins: Vec<PlanPin>,
     /// The prints.
     pub prints: Map<PrintId, Print>,
     /// Faults, open and closed.
     pub faults: Map<FaultId, Fault>,
     /// Stock items.
     pub stock: Map<ItemId, StockItem>,
+    /// What was ordered, item by item, also what has come.
+    pub orders: Map<OrderLineId, StockOrder>,
     /// Stoppages, in order of time.
     pub stoppages: Vec<StoppageRecord>,
     /// Notes, in order of time.
@@ -381,6 +391,8 @@ pub struct PartLife {
     pub slot: SlotId,
     /// Its batch.
     pub lot: String,
+    /// The stock item from which it was drawn, if somebody said so.
+    pub item: Option<ItemId>,
     /// Its age when this logbook first met it; absent: unknown (left-truncated).
     pub age_hours: Option<Hours>,
     /// The band of a guessed age.
@@ -421,42 +433,6 @@ pub struct StintEnd {
     pub why: Ending,
     /// The entry.
     pub entry: EntryId,
-}
-
-/// One fault.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-pub struct Fault {
-    /// The machine.
-    pub machine: MachineId,
-    /// Where, if known.
-    pub slot: Option<SlotId>,
-    /// What was met, in words.
-    pub words: String,
-    /// The showing in which it was met.
-    pub showing: Option<ShowingId>,
-    /// When it was opened.
-    pub opened: (When, EntryId),
-    /// What was learnt since.
-    pub notes: Vec<(When, String, EntryId)>,
-    /// How it ended: when, cause, cure.
-    pub closed: Option<(When, String, String, EntryId)>,
-}
-
-/// One stock item.
-#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
-pub struct StockItem {
-    /// What it is.
-    pub name: String,
-    /// The slot it fits.
-    pub slot: Option<SlotId>,
-    /// Where it is kept.
-    pub kept_in: String,
-    /// How many should be there at least.
-    pub minimum: u32,
-    /// How many there are by the last count and what was used since; below zero: the count was wrong.
-    pub count: i64,
-    /// The last count.
-    pub counted: Option<(When, EntryId)>,
 }
 
 /// A note.

@@ -37,12 +37,13 @@ mod faults;
 mod machines;
 mod notes;
 mod parts;
+mod plan;
 mod prints;
 mod show;
 mod stores;
 
 pub use {
-    booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, prints::*, show::*, stores::*,
+    booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, plan::*, prints::*, show::*, stores::*,
 };
 
 /// A kind or version that this program does not know: kept, shown, never dropped.
@@ -153,6 +154,10 @@ facts! {
     Stoppage = "stoppage",
     FaultOpened = "fault-opened",
     FaultNoted = "fault-noted",
+    FaultAnswered = "fault-answered",
+    FaultTried = "fault-tried",
+    FaultMarked = "fault-marked",
+    RepairRequested = "repair-requested",
     FaultClosed = "fault-closed",
     FitnessSet = "fitness-set",
     MachineEvent = "machine-event",
@@ -160,7 +165,12 @@ facts! {
     SetupKept = "setup-kept",
     ProgrammeKept = "programme-kept",
     ShowMarked = "show-marked",
+    PlanPinned = "plan-pinned",
     StockCounted = "stock-counted",
+    StockOrdered = "stock-ordered",
+    StockReceived = "stock-received",
+    StockUsed = "stock-used",
+    StockMoved = "stock-moved",
     Noted = "noted",
     Withdraws = "withdraws",
 }
@@ -188,9 +198,11 @@ impl Fact {
             Self::PartMoved(fact) => Some(&fact.machine),
             Self::CareDone(fact) => Some(&fact.machine),
             Self::CareDeferred(fact) => Some(&fact.machine),
+            Self::PlanPinned(fact) => Some(&fact.machine),
             Self::Reading(fact) => Some(&fact.machine),
             Self::Stoppage(fact) => fact.machine.as_ref(),
             Self::ShowMarked(fact) => fact.machine.as_ref(),
+            Self::StockUsed(fact) => fact.machine.as_ref(),
             Self::FaultOpened(fact) => Some(&fact.machine),
             Self::FitnessSet(fact) => Some(&fact.machine),
             Self::MachineEvent(fact) => Some(&fact.machine),

@@ -18,9 +18,11 @@ mod line;
 mod machines;
 mod parts;
 mod pending;
+mod plan;
 mod queries;
 mod settle;
 mod show;
+mod stores;
 
 use crate::{Booth, Entry, Fact, When};
 use apply::Folding;

@@ -71,8 +71,18 @@ text_ids! {
     ProgrammeId;
     /// One open or closed fault.
     FaultId;
+    /// What is noticed at a fault, as the machine type names it (`no-sound`).
+    SymptomId;
+    /// What is asked at a fault, a symptom, circumstance or check, as the machine type names it.
+    AskedId;
+    /// What may be wrong, as the machine type names it.
+    CauseId;
+    /// What may cure, as the machine type names it.
+    RemedyId;
     /// A stock item: a spare or a consumable.
     ItemId;
+    /// An order of spares or consumables.
+    OrderId;
     /// A quantity that is read (`flutter-weighted`), as the machine type names it.
     QuantityId;
 }

@@ -1,5 +1,7 @@
 //! One entry of the logbook in words: what kind of thing it says, and what it says, in a line.
 
+mod case;
+
 use crate::{
     address::Place,
     common,
@@ -12,7 +14,7 @@ use jiff::civil::Date;
 use logbook::{
     Booth, Entry, Fact,
     fact::{About, Ending, Fitness, RunKind, ShowMark},
-    ids::MachineId,
+    ids::{ItemId, MachineId},
 };
 use machine::{Library, MachineType};
 
@@ -40,6 +42,10 @@ pub fn kind_name(kind: &str) -> &str {
         "stoppage" => "A stoppage",
         "fault-opened" => "A fault",
         "fault-noted" => "More about a fault",
+        "fault-answered" => "An answer at a fault",
+        "fault-tried" => "A remedy tried",
+        "fault-marked" => "A fault's case",
+        "repair-requested" => "A request for repair",
         "fault-closed" => "A fault dealt with",
         "fitness-set" => "May it be used?",
         "machine-event" => "An event",
@@ -48,6 +54,10 @@ pub fn kind_name(kind: &str) -> &str {
         "programme-kept" => "A programme",
         "show-marked" => "A running show",
         "stock-counted" => "Stock counted",
+        "stock-ordered" => "Stock ordered",
+        "stock-received" => "Stock came in",
+        "stock-used" => "Stock used",
+        "stock-moved" => "Stock moved",
         "noted" => "A note",
         "withdraws" => "A withdrawal",
         "corrects" => "A correction",
@@ -86,6 +96,10 @@ impl Names<'_> {
     fn quantity(&self, machine: &MachineId, quantity: &str) -> String {
         let known = self.kind_of(machine).and_then(|kind| kind.limit(quantity));
         known.map_or_else(|| quantity.to_owned(), |limit| limit.name.clone())
+    }
+
+    fn item(&self, id: &ItemId) -> String {
+        self.booth.stock.get(id).map_or_else(|| id.to_string(), |item| item.name.clone())
     }
 
     fn showing(&self, id: &str) -> String {
@@ -196,6 +210,9 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             let said = format!("{}: {}", names.fault(closed.fault.as_str()), closed.cause);
             with_note(said, &closed.cure)
         }
+        Fact::FaultAnswered(_) | Fact::FaultTried(_) | Fact::FaultMarked(_) | Fact::RepairRequested(_) => {
+            case::in_words(fact, names)
+        }
         Fact::FitnessSet(set) => {
             format!("{}: {}. {}", names.machine(&set.machine), fitness(set.fitness), set.why)
         }
@@ -222,9 +239,34 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             with_note(said + &on.unwrap_or_default(), &marked.note)
         }
         Fact::StockCounted(counted) => {
-            let known = names.booth.stock.get(&counted.item).map(|item| item.name.clone());
-            let name = counted.name.clone().or(known).unwrap_or_else(|| counted.item.to_string());
-            format!("{name}: {} there", counted.count)
+            let name = counted.name.clone().unwrap_or_else(|| names.item(&counted.item));
+            let only = counted.only_in.as_ref().map(|place| format!(" in {place}")).unwrap_or_default();
+            format!("{name}: {} there{only}", counted.count)
+        }
+        Fact::StockOrdered(ordered) => {
+            let supplier = if ordered.supplier.is_empty() {
+                String::new()
+            } else {
+                format!(" from {}", ordered.supplier)
+            };
+            let expected = ordered.expected.map(|day| format!(", expected on {day}")).unwrap_or_default();
+            let said =
+                format!("{}: {} ordered{supplier}{expected}", names.item(&ordered.item), ordered.count);
+            with_note(said, &ordered.note)
+        }
+        Fact::StockReceived(received) => {
+            let last = if received.closes { "; no more comes of that order" } else { "" };
+            let said = format!("{}: {} came in{last}", names.item(&received.item), received.count);
+            with_note(said, &received.note)
+        }
+        Fact::StockUsed(used) => {
+            let on = used.machine.as_ref().map(|machine| format!(" for {}", names.machine(machine)));
+            let said = format!("{}: {} used{}", names.item(&used.item), used.count, on.unwrap_or_default());
+            with_note(said, &used.note)
+        }
+        Fact::StockMoved(moved) => {
+            let from = moved.from.as_ref().map(|place| format!(" from {place}")).unwrap_or_default();
+            format!("{}: {} moved{from} to {}", names.item(&moved.item), moved.count, moved.to)
         }
         Fact::Noted(noted) => match &noted.about {
             Some(About::Machine(machine)) => format!("{}: {}", names.machine(machine), noted.words),

@@ -119,6 +119,10 @@ fn a_part_goes_into_a_slot_that_is_there() {
         slot: Some("nowhere".into()),
         words: "ticks".into(),
         showing: None,
+        symptoms: Vec::new(),
+        print_sort: None,
+        print: None,
+        show_running: false,
     };
     assert_eq!(refused("wren", fault).field, "slot");
 }

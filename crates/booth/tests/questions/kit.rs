@@ -233,12 +233,25 @@ impl Log {
                 slot: slot.map(Into::into),
                 words: "ticks in reel 2".into(),
                 showing: None,
+                symptoms: Vec::new(),
+                print_sort: None,
+                print: None,
+                show_running: false,
             },
         )
     }
 
     pub fn fault_closed(&mut self, at: &str, fault: &str) -> EntryId {
-        self.write(at, FaultClosed { fault: fault.into(), cause: "dry roller".into(), cure: "oiled".into() })
+        self.write(
+            at,
+            FaultClosed {
+                fault: fault.into(),
+                cause: "dry roller".into(),
+                cure: "oiled".into(),
+                cause_id: None,
+                remedy_id: None,
+            },
+        )
     }
 
     pub fn read(

@@ -88,6 +88,16 @@ pub(super) fn fault<'a>(booth: &'a Booth, id: &FaultId) -> Result<&'a Fault, Ref
     })
 }
 
+/// Checks that a fault is there and still open.
+pub(super) fn open_fault(booth: &Booth, at: When, id: &FaultId) -> Checked {
+    let fault = fault(booth, id)?;
+    must(fault.closed.is_none(), || {
+        let what = format!("fault “{id}” is closed already");
+        Refusal::new("fault", what, "withdraw the entry that closed it to go on with it, or open a new fault")
+    })?;
+    not_before("happened", Some(at.date()), fault.opened.0)
+}
+
 pub(super) fn fault_closed(booth: &Booth, at: When, fact: &FaultClosed) -> Checked {
     let fault = fault(booth, &fact.fault)?;
     must(fault.closed.is_none(), || {

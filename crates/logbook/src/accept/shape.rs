@@ -1,11 +1,13 @@
 //! What a draft must look like, whatever the booth: ids, texts, numbers, dates.
 
+mod faults;
+
 use super::{Checked, FIRST_DAY, Refusal, moment, must};
 use crate::{
     Fact, When,
     fact::{
-        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PrintAdded, ProgrammeItem,
-        ProgrammeKept, Ran, Reading, ShowingPlanned, StockCounted,
+        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PlanPinned, PrintAdded,
+        ProgrammeItem, ProgrammeKept, Ran, Reading, ShowingPlanned, StockCounted, StockOrdered,
     },
     ids::{EntryId, LONGEST_ID},
     rules,
@@ -18,7 +20,7 @@ const LONGEST_TEXT: usize = 10_000;
 const LONGEST_NAME: usize = 200;
 /// The most things in one list of an entry.
 const LONGEST_LIST: usize = 1_000;
-/// The most strikes or passes in one run.
+/// The most strikes or passes in one run, or things of one item.
 const MOST_TIMES: u32 = 100_000;
 /// The longest reel, in metres: a whole evening on one platter is some 5 km of 35 mm film.
 const LONGEST_REEL_M: f64 = 20_000.0;
@@ -98,8 +100,15 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             id("fault", fact.fault.as_str())?;
             id("machine", fact.machine.as_str())?;
             optional(fact.slot.as_ref(), |slot| id("slot", slot.as_str()))?;
+            list("symptoms", fact.symptoms.len())?;
+            fact.symptoms.iter().try_for_each(|symptom| id("symptoms", symptom.as_str()))?;
+            optional(fact.print.as_ref(), |print| id("print", print.as_str()))?;
             words("words", &fact.words)
         }
+        Fact::FaultAnswered(fact) => faults::answered(fact),
+        Fact::FaultTried(fact) => faults::tried(fact),
+        Fact::FaultMarked(fact) => faults::marked(fact),
+        Fact::RepairRequested(fact) => faults::requested(fact),
         Fact::FaultNoted(fact) => {
             id("fault", fact.fault.as_str())?;
             words("words", &fact.words)?;
@@ -108,6 +117,8 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
         Fact::FaultClosed(fact) => {
             id("fault", fact.fault.as_str())?;
             text("cause", &fact.cause)?;
+            optional(fact.cause_id.as_ref(), |cause| id("cause_id", cause.as_str()))?;
+            optional(fact.remedy_id.as_ref(), |remedy| id("remedy_id", remedy.as_str()))?;
             text("cure", &fact.cure)
         }
         Fact::FitnessSet(fact) => both(id("machine", fact.machine.as_str()), || words("why", &fact.why)),
@@ -126,6 +137,7 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             text("note", &fact.note)
         }
         Fact::ProgrammeKept(fact) => programme_kept(fact),
+        Fact::PlanPinned(fact) => plan_pinned(fact),
         Fact::ShowMarked(fact) => {
             id("showing", fact.showing.as_str())?;
             optional(fact.machine.as_ref(), |machine| id("machine", machine.as_str()))?;
@@ -133,6 +145,27 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             text("note", &fact.note)
         }
         Fact::StockCounted(fact) => stock_counted(fact),
+        Fact::StockOrdered(fact) => stock_ordered(fact),
+        Fact::StockReceived(fact) => {
+            id("item", fact.item.as_str())?;
+            some("count", fact.count)?;
+            optional(fact.order.as_ref(), |order| id("order", order.as_str()))?;
+            optional(fact.put_in.as_ref(), |said| name("put_in", said))?;
+            text("note", &fact.note)
+        }
+        Fact::StockUsed(fact) => {
+            id("item", fact.item.as_str())?;
+            some("count", fact.count)?;
+            optional(fact.taken_from.as_ref(), |said| name("taken_from", said))?;
+            optional(fact.machine.as_ref(), |machine| id("machine", machine.as_str()))?;
+            text("note", &fact.note)
+        }
+        Fact::StockMoved(fact) => {
+            id("item", fact.item.as_str())?;
+            some("count", fact.count)?;
+            optional(fact.from.as_ref(), |said| name("from", said))?;
+            name("to", &fact.to)
+        }
         Fact::Noted(fact) => {
             optional(fact.about.as_ref(), about)?;
             words("words", &fact.words)?;
@@ -251,7 +284,7 @@ fn showing_length(field: &'static str, minutes: f64) -> Checked {
 
 fn times(field: &'static str, times: u32) -> Checked {
     must(times <= MOST_TIMES, || {
-        Refusal::new(field, format!("{times} times in one run"), format!("at most {MOST_TIMES}"))
+        Refusal::new(field, format!("{times} in one entry"), format!("at most {MOST_TIMES}"))
     })
 }
 
@@ -401,6 +434,22 @@ fn assigned(assigned: &Assigned) -> Checked {
     optional(assigned.running_hours, |hours| run_length("running_hours", hours))
 }
 
+fn plan_pinned(fact: &PlanPinned) -> Checked {
+    id("machine", fact.machine.as_str())?;
+    optional(fact.showing.as_ref(), |showing| id("showing", showing.as_str()))?;
+    optional(fact.task.as_ref(), |task| id("task", task.as_str()))?;
+    let refuse = |field, what: &str| {
+        Err(Refusal::new(field, what, "a showing at which the machine runs, or a care task and its day"))
+    };
+    match (&fact.showing, &fact.task, fact.on) {
+        (None, None, _) => refuse("showing", "the pin does not say what it fixes"),
+        (Some(_), Some(_), _) => refuse("task", "one pin cannot fix a showing and a care task"),
+        (Some(_), None, Some(_)) => refuse("on", "a showing has its day already"),
+        (None, Some(_), None) => refuse("on", "the pin does not say on which day the care is done"),
+        _ => text("note", &fact.note),
+    }
+}
+
 fn programme_kept(fact: &ProgrammeKept) -> Checked {
     id("programme", fact.programme.as_str())?;
     name("title", &fact.title)?;
@@ -462,7 +511,28 @@ fn stock_counted(fact: &StockCounted) -> Checked {
     id("item", fact.item.as_str())?;
     optional(fact.name.as_ref(), |said| name("name", said))?;
     optional(fact.slot.as_ref(), |slot| id("slot", slot.as_str()))?;
-    optional(fact.kept_in.as_ref(), |said| line("kept_in", said))
+    optional(fact.kept_in.as_ref(), |said| line("kept_in", said))?;
+    optional(fact.only_in.as_ref(), |said| name("only_in", said))
+}
+
+fn stock_ordered(fact: &StockOrdered) -> Checked {
+    id("order", fact.order.as_str())?;
+    id("item", fact.item.as_str())?;
+    times("count", fact.count)?;
+    line("supplier", &fact.supplier)?;
+    optional(fact.expected, |day| {
+        must(day >= FIRST_DAY && day.year() < 2200, || {
+            let what = format!("nothing is expected on {day}");
+            Refusal::new("expected", what, "a day of our time, with the year in four figures")
+        })
+    })?;
+    text("note", &fact.note)
+}
+
+/// Checks a number of things that were handled: one at least.
+fn some(field: &'static str, count: u32) -> Checked {
+    must(count > 0, || Refusal::new(field, "none is no number to write down", "1 or more"))?;
+    times(field, count)
 }
 
 fn about(about: &About) -> Checked {

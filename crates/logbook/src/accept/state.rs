@@ -3,8 +3,9 @@
 use super::{Checked, Draft, Refusal, diary, machines, must, parts};
 use crate::{
     Booth, Fact, When,
-    booth::Machine,
-    ids::{ItemId, MachineId, PlaceId, ShowingId},
+    booth::{Machine, OrderLineId, StockItem},
+    fact::StockMoved,
+    ids::{ItemId, MachineId, OrderId, PlaceId, ShowingId},
 };
 
 /// Checks a draft against the booth.
@@ -33,13 +34,26 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
         Fact::Stoppage(fact) => fact.showing.as_ref().map_or(Ok(()), |id| showing(booth, id)),
         Fact::FaultOpened(fact) => diary::fault_opened(booth, fact),
         Fact::FaultNoted(fact) => diary::fault(booth, &fact.fault).map(|_| ()),
+        Fact::FaultAnswered(fact) => diary::open_fault(booth, at, &fact.fault),
+        Fact::FaultTried(fact) => {
+            diary::open_fault(booth, at, &fact.fault)?;
+            fact.used.iter().try_for_each(|used| in_stock(booth, "used", &used.item))
+        }
+        Fact::FaultMarked(fact) => diary::open_fault(booth, at, &fact.fault),
+        Fact::RepairRequested(fact) => diary::open_fault(booth, at, &fact.fault),
         Fact::FaultClosed(fact) => diary::fault_closed(booth, at, fact),
         Fact::SetupKept(fact) => place(booth, &fact.place),
         Fact::ShowMarked(fact) => showing(booth, &fact.showing),
+        Fact::PlanPinned(fact) => fact.showing.as_ref().map_or(Ok(()), |id| showing(booth, id)),
         Fact::ProgrammeKept(fact) => {
             fact.showings.iter().try_for_each(|id| showing(booth, id))?;
             fact.machines.iter().try_for_each(|id| machine(booth, id, at).map(drop))
         }
+        Fact::StockReceived(fact) => {
+            fact.order.as_ref().map_or(Ok(()), |order| ordered(booth, order, &fact.item))
+        }
+        Fact::StockUsed(fact) => in_stock(booth, "item", &fact.item),
+        Fact::StockMoved(fact) => lies_there(booth, fact),
         // The rest fits whatever is there.
         _ => Ok(()),
     }
@@ -84,9 +98,37 @@ fn place(booth: &Booth, id: &PlaceId) -> Checked {
     })
 }
 
-/// Checks that an item of stock was counted at least once.
+/// Checks that an item of stock was counted at least once, or came in.
 pub(super) fn in_stock(booth: &Booth, field: &'static str, id: &ItemId) -> Checked {
-    must(booth.stock.get(id).is_some_and(|item| item.counted.is_some()), || {
+    must(booth.stock.get(id).is_some_and(StockItem::is_known), || {
         Refusal::new(field, format!("nobody ever counted “{id}”"), "count it first, or leave it out")
+    })
+}
+
+/// Checks that an item was ordered under that order.
+fn ordered(booth: &Booth, order: &OrderId, item: &ItemId) -> Checked {
+    let known = OrderLineId { order: order.clone(), item: item.clone() };
+    must(booth.orders.contains_key(&known), || {
+        let of_item = booth.orders.iter().filter(|(line, order)| line.item == *item && order.open() > 0);
+        let open: Vec<&str> = of_item.map(|(line, _)| line.order.as_str()).take(12).collect();
+        let right = if open.is_empty() {
+            "leave the order out; nothing of it is on order".to_owned()
+        } else {
+            format!("one of: {}", open.join(", "))
+        };
+        Refusal::new("order", format!("“{item}” was never ordered as “{order}”"), right)
+    })
+}
+
+/// Checks that as many lie where they are said to come from.
+fn lies_there(booth: &Booth, fact: &StockMoved) -> Checked {
+    in_stock(booth, "item", &fact.item)?;
+    let Some(item) = booth.stock.get(&fact.item) else { return Ok(()) };
+    let from = fact.from.as_deref().unwrap_or(&item.kept_in);
+    must(from != fact.to, || Refusal::new("to", "it lies there already", "another case, shelf or van"))?;
+    let there = item.places().find(|(place, _)| *place == from).map_or(0, |(_, count)| count.max(0));
+    must(i64::from(fact.count) <= there, || {
+        let what = format!("by this log {there} of “{}” lie in “{from}”", fact.item);
+        Refusal::new("count", what, "at most so many; count it first if there are more")
     })
 }

@@ -1,10 +1,10 @@
-//! Care done, left out and put off; and the stock that it uses.
+//! Care done, left out and put off.
 
 use super::{apply::Folding, deeds::Doing, line::Line};
 use crate::{
     booth::{Deferral, LeftOut},
-    fact::{CareDeferred, CareDone, Outcome, StockCounted},
-    ids::{CarePointId, ItemId},
+    fact::{CareDeferred, CareDone, Outcome},
+    ids::CarePointId,
 };
 use std::mem::take;
 
@@ -66,40 +66,6 @@ impl Folding {
         };
         self.live[place].has_open_care = true;
         self.machine(place).deferred.insert(point, deferral);
-    }
-
-    /// Somebody counted stock.
-    pub fn stock_counted(&mut self, line: &Line, fact: &mut StockCounted) {
-        let item = self.booth.stock.entry(fact.item.clone()).or_default();
-        item.count = i64::from(fact.count);
-        item.counted = Some((line.at, line.id));
-        if let Some(name) = fact.name.take() {
-            item.name = name;
-        }
-        if let Some(slot) = fact.slot.take() {
-            item.slot = Some(slot);
-        }
-        if let Some(kept_in) = fact.kept_in.take() {
-            item.kept_in = kept_in;
-        }
-        if let Some(minimum) = fact.minimum {
-            item.minimum = minimum;
-        }
-        if item.name.is_empty() {
-            fact.item.as_str().clone_into(&mut item.name);
-        }
-    }
-
-    /// Takes so many of an item; one that was never counted goes below zero and is asked about in the end.
-    pub fn draw_from_stock(&mut self, line: &Line, item: &ItemId, count: u32) {
-        if !self.booth.stock.contains_key(item) {
-            self.pending.uncounted.push((item.clone(), line.id, line.at));
-        }
-        let stock = self.booth.stock.entry(item.clone()).or_default();
-        stock.count = stock.count.saturating_sub(i64::from(count));
-        if stock.name.is_empty() {
-            item.as_str().clone_into(&mut stock.name);
-        }
     }
 }
 

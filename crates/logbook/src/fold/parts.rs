@@ -40,6 +40,7 @@ impl Folding {
         let life = PartLife {
             slot: fact.slot.clone(),
             lot: take(&mut fact.lot),
+            item: fact.item.take(),
             age_hours: fact.age_hours.filter(known),
             age_band_hours: fact.age_band_hours.filter(|(low, high)| known(low) && known(high)),
             age_days: fact.age_days,
@@ -208,6 +209,7 @@ fn unknown_age(slot: &SlotId) -> PartLife {
     PartLife {
         slot: slot.clone(),
         lot: String::new(),
+        item: None,
         age_hours: None,
         age_band_hours: None,
         age_days: None,

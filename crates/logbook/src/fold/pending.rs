@@ -6,7 +6,7 @@
 use super::{apply::Folding, line::Line};
 use crate::{
     When,
-    booth::{Showing, ShowingState},
+    booth::{Confirmed, FaultStep, OrderLineId, RepairRequest, Showing, ShowingState},
     ids::{EntryId, FaultId, ItemId, PrintId, ShowingId},
 };
 use units::Hours;
@@ -24,6 +24,18 @@ pub(super) struct Pending {
     pub called_off: Vec<(usize, usize, Line)>,
     /// Stock that was used but not counted before.
     pub uncounted: Vec<(ItemId, EntryId, When)>,
+    /// What came in on an order.
+    pub receipts: Vec<WaitingReceipt>,
+}
+
+/// What came in on an order.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct WaitingReceipt {
+    pub line: OrderLineId,
+    pub at: When,
+    pub entry: EntryId,
+    pub count: u32,
+    pub closes: bool,
 }
 
 /// News of a showing.
@@ -55,13 +67,16 @@ pub(super) struct WaitingFault {
 #[derive(Clone, PartialEq, Debug)]
 pub(super) enum FaultNews {
     Noted(String),
-    Closed { cause: String, cure: String },
+    Step(Box<FaultStep>),
+    Requested(Box<RepairRequest>),
+    Closed { cause: String, cure: String, confirmed: Confirmed },
 }
 
 impl Folding {
     /// Takes everything that waits, or asks about it.
     pub fn settle_pending(&mut self) {
-        let Pending { showings, faults, prints, uncounted, called_off } = std::mem::take(&mut self.pending);
+        let Pending { showings, faults, prints, uncounted, called_off, receipts } =
+            std::mem::take(&mut self.pending);
         for waiting in showings {
             self.settle_showing(waiting);
         }
@@ -72,11 +87,12 @@ impl Folding {
         for WaitingFault { id, line, news } in faults {
             self.settle_fault(&id, &line, news);
         }
-        for fault in self.booth.faults.values_mut() {
-            fault.notes.sort_by_key(|(at, _, entry)| (at.unix_ms, *entry));
-        }
+        self.put_faults_in_order();
         for (id, passes, hours, entry, at) in prints {
             self.settle_print(&id, passes, hours, entry, at);
+        }
+        for receipt in receipts {
+            self.settle_receipt(receipt);
         }
         for (item, entry, at) in uncounted {
             if self.booth.stock.get(&item).is_some_and(|stock| stock.counted.is_none()) {

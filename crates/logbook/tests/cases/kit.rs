@@ -255,7 +255,15 @@ pub fn print(name: &str) -> PrintAdded {
 }
 
 pub fn counted(item: &str, count: u32) -> StockCounted {
-    StockCounted { item: item.into(), count, name: None, slot: None, kept_in: None, minimum: None }
+    StockCounted {
+        item: item.into(),
+        count,
+        name: None,
+        slot: None,
+        kept_in: None,
+        minimum: None,
+        only_in: None,
+    }
 }
 
 pub fn opened(fault: &str) -> FaultOpened {
@@ -265,9 +273,61 @@ pub fn opened(fault: &str) -> FaultOpened {
         slot: None,
         words: "ticks in reel 2".to_owned(),
         showing: None,
+        symptoms: Vec::new(),
+        print_sort: None,
+        print: None,
+        show_running: false,
     }
 }
 
 pub fn closed(fault: &str) -> FaultClosed {
-    FaultClosed { fault: fault.into(), cause: "worn roller".to_owned(), cure: "new roller".to_owned() }
+    FaultClosed {
+        fault: fault.into(),
+        cause: "worn roller".to_owned(),
+        cure: "new roller".to_owned(),
+        cause_id: None,
+        remedy_id: None,
+    }
+}
+
+pub fn answered(fault: &str, which: &str, answer: FaultReply) -> FaultAnswered {
+    FaultAnswered {
+        fault: fault.into(),
+        asked: Asked::Check,
+        which: which.into(),
+        answer,
+        quantity: None,
+        value: None,
+        unit: String::new(),
+        minutes: None,
+        note: String::new(),
+    }
+}
+
+pub fn tried(fault: &str, remedy: &str, result: RemedyResult, used: &[(&str, u32)]) -> FaultTried {
+    FaultTried {
+        fault: fault.into(),
+        remedy: remedy.into(),
+        result,
+        minutes: Some(3.0),
+        used: used.iter().map(|(item, count)| Used { item: (*item).into(), count: *count }).collect(),
+        note: String::new(),
+    }
+}
+
+pub fn marked(fault: &str, mark: FaultMark) -> FaultMarked {
+    FaultMarked { fault: fault.into(), mark, to: None, note: String::new() }
+}
+
+pub fn request(fault: &str) -> RepairRequested {
+    RepairRequested {
+        fault: fault.into(),
+        to: "a qualified technician".to_owned(),
+        words: "please look at the amplifier".to_owned(),
+        symptoms: vec!["no sound".to_owned()],
+        tried: Vec::new(),
+        likely: vec!["the amplifier".to_owned()],
+        ruled_out: Vec::new(),
+        readings: Vec::new(),
+    }
 }

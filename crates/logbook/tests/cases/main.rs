@@ -7,13 +7,16 @@
 
 mod care;
 mod diary;
+mod faults;
 mod gate;
 mod kit;
 mod meter;
 mod parts;
+mod pins;
 mod properties;
 mod roles;
 mod settling;
 mod setups;
 mod shows;
+mod stores;
 mod wire;

@@ -4,7 +4,8 @@ use crate::kit::*;
 use logbook::{
     Booth, Draft, Entry, Fact, Folded, When, accept,
     fact::{
-        CareDone, Ending, Fitness, MeterChange, Outcome, PartFitted, PartRemoved, Ran, Role, RunKind, Used,
+        CareDone, Ending, FaultMark, FaultReply, Fitness, MeterChange, Outcome, PartFitted, PartRemoved, Ran,
+        RemedyResult, Role, RunKind, Used,
     },
     fold, fold_as_of, wire,
 };
@@ -104,6 +105,10 @@ fn caring() -> impl Strategy<Value = Fact> {
             .prop_map(|is| fit(is).into()),
         Just(opened("tick").into()),
         Just(closed("tick").into()),
+        Just(answered("tick", "exciter-glows", FaultReply::No).into()),
+        Just(tried("tick", "fit-lamp", RemedyResult::Helped, &[("halogen-lamp", 1)]).into()),
+        Just(marked("tick", FaultMark::ShowOver).into()),
+        Just(request("tick").into()),
         Just(person("tove", Role::Technician).into()),
         Just(person("tove", Role::Operator).into()),
         Just(person("ada", Role::Keeper).into()),

@@ -1,4 +1,4 @@
-//! Notes, people, places, prints, stock, and the booth itself.
+//! Notes, people, places, prints, and the booth itself.
 
 use super::{Ask, Form, as_typed, new_name};
 use crate::{
@@ -16,15 +16,6 @@ pub(super) const FORMS: &[Form] = &[
         offered: true,
         fields: noted,
         complete: as_typed,
-    },
-    Form {
-        kind: "stock-counted",
-        title: "Stock counted",
-        hint: "How many of a spare or consumable there are",
-        needs_machine: false,
-        offered: true,
-        fields: stock,
-        complete: name_item,
     },
     Form {
         kind: "print-added",
@@ -79,29 +70,6 @@ fn noted(ask: &Ask<'_>) -> Vec<Field> {
         Field::new("words", "Note", Kind::Paragraph).required(),
         Field::new("about.machine", "About which machine", Kind::Pick(ask.machines())),
     ]
-}
-
-fn stock(ask: &Ask<'_>) -> Vec<Field> {
-    let known: Vec<Choice> =
-        ask.booth.stock.iter().map(|(id, item)| Choice::new(id.as_str(), &item.name)).collect();
-    vec![
-        Field::new("item", "Which item", Kind::Pick(known)).hint("Left empty: a new one, named below."),
-        Field::new("count", "How many there are", Kind::Whole).required(),
-        Field::new("name", "What it is", Kind::Line),
-        Field::new("kept_in", "Where it is kept", Kind::Line),
-        Field::new("minimum", "How many should be there at least", Kind::Whole),
-    ]
-}
-
-fn name_item(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
-    if !body.contains_key("item") {
-        let Some(name) = body.get("name").and_then(Value::as_str).map(str::to_owned) else {
-            return vec![Problem::new("name", "A new item needs a name: say what it is.")];
-        };
-        let id = new_name(&name, |id| ask.booth.stock.contains_key(id));
-        body.insert("item".to_owned(), json!(id));
-    }
-    Vec::new()
 }
 
 fn print(ask: &Ask<'_>) -> Vec<Field> {

@@ -36,6 +36,43 @@ pub(super) const FORMS: &[Form] = &[
         complete: as_typed,
     },
     Form {
+        kind: "fault-answered",
+        title: "An answer at a fault",
+        hint: "What was asked, and what was answered",
+        needs_machine: false,
+        // Questions are asked on the fault's own page; this form mends an answer.
+        offered: false,
+        fields: answered,
+        complete: as_typed,
+    },
+    Form {
+        kind: "fault-tried",
+        title: "A remedy tried",
+        hint: "What was done, and whether it helped",
+        needs_machine: false,
+        offered: false,
+        fields: tried,
+        complete: as_typed,
+    },
+    Form {
+        kind: "fault-marked",
+        title: "A fault's case",
+        hint: "Made safe, the show is over, handed over",
+        needs_machine: false,
+        offered: false,
+        fields: marked,
+        complete: as_typed,
+    },
+    Form {
+        kind: "repair-requested",
+        title: "A request for repair",
+        hint: "What is asked of whoever mends it",
+        needs_machine: false,
+        offered: false,
+        fields: requested,
+        complete: as_typed,
+    },
+    Form {
         kind: "fault-closed",
         title: "A fault is dealt with",
         hint: "What it was and what mended it",
@@ -99,5 +136,60 @@ fn closed(ask: &Ask<'_>) -> Vec<Field> {
         Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
         Field::new("cause", "What it was", Kind::Paragraph),
         Field::new("cure", "What mended it", Kind::Paragraph),
+    ]
+}
+
+fn answered(ask: &Ask<'_>) -> Vec<Field> {
+    let asked = [("symptom", "Another symptom"), ("condition", "A circumstance"), ("check", "A check")];
+    let answers = [("yes", "Yes"), ("no", "No"), ("cannot-tell", "Cannot tell"), ("skipped", "Skipped")];
+    let choices =
+        |list: &[(&str, &str)]| list.iter().map(|(value, words)| Choice::new(*value, *words)).collect();
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("asked", "What sort of thing was asked", Kind::Pick(choices(&asked))).required(),
+        Field::new("which", "Which, by its name in the machine type", Kind::Line).required(),
+        Field::new("answer", "The answer", Kind::Pick(choices(&answers))).required(),
+        Field::new("note", "In words", Kind::Paragraph),
+    ]
+}
+
+fn tried(ask: &Ask<'_>) -> Vec<Field> {
+    let results = [
+        ("helped", "It helped"),
+        ("did-not-help", "It did not help"),
+        ("cannot-tell", "Done, and not tried out"),
+        ("skipped", "Skipped"),
+    ];
+    let results = results.map(|(value, words)| Choice::new(value, words)).to_vec();
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("remedy", "Which remedy, by its name in the machine type", Kind::Line).required(),
+        Field::new("result", "What it did", Kind::Pick(results)).required(),
+        Field::new("note", "In words", Kind::Paragraph),
+    ]
+}
+
+fn marked(ask: &Ask<'_>) -> Vec<Field> {
+    let marks = [
+        ("made-safe", "Stopped and made safe"),
+        ("done-at-once", "What is done at once is done"),
+        ("show-runs", "An audience waits"),
+        ("show-over", "The audience has gone"),
+        ("handed-over", "Handed over"),
+    ];
+    let marks = marks.map(|(value, words)| Choice::new(value, words)).to_vec();
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("mark", "What", Kind::Pick(marks)).required(),
+        Field::new("to", "To whom it was handed over", Kind::Line),
+        Field::new("note", "In words", Kind::Paragraph),
+    ]
+}
+
+fn requested(ask: &Ask<'_>) -> Vec<Field> {
+    vec![
+        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("to", "For whom", Kind::Line),
+        Field::new("words", "What is asked for", Kind::Paragraph).required(),
     ]
 }

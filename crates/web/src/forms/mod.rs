@@ -7,6 +7,7 @@ mod machines;
 mod parts;
 pub mod showings;
 mod shows;
+mod stores;
 
 pub use care::OUTCOMES;
 
@@ -68,6 +69,7 @@ pub fn all() -> impl Iterator<Item = &'static Form> {
         machines::RUNNING,
         parts::FORMS,
         faults::FORMS,
+        stores::FORMS,
         booth::FORMS,
         machines::FORMS,
         showings::FORMS,

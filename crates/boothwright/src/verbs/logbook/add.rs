@@ -302,6 +302,10 @@ impl What {
                 slot: slot.as_ref().map(SlotId::new),
                 words: words.clone(),
                 showing: None,
+                symptoms: Vec::new(),
+                print_sort: None,
+                print: None,
+                show_running: false,
             }
             .into(),
             Self::Fitness { machine, fitness, why } => FitnessSet {
