@@ -1,8 +1,10 @@
 //! Whole processes beside their peers, then the parts of ours, on one large invented logbook.
 
 use benches::{ENTRIES, MACHINES, SEED, TODAY, folder, now};
+use booth::KeptBeliefs;
 use criterion::{Criterion, SamplingMode};
-use logbook::{Entry, Fact};
+use logbook::{Booth, Entry, Fact};
+use machine::Library;
 use rusqlite::{Connection, params};
 use serde_json::Value;
 use std::{
@@ -20,6 +22,10 @@ const BATCH: usize = 100_000;
 const AGAIN: &str = "opened again";
 /// Ours from the entries: no snapshot is there, or it is void because somebody wrote.
 const FIRST: &str = "opened for the first time or after a write";
+/// All that Tonight's page asks, by a server that was asked before.
+const TONIGHT: &str = "tonight, one booth";
+/// The same with nothing kept: the first look since the server began.
+const TONIGHT_FIRST: &str = "tonight, the first look";
 /// What the peers read.
 const PLAIN: &str = "plain.db";
 
@@ -177,10 +183,19 @@ fn parts(criterion: &mut Criterion) {
     group.bench_function("all due dates", |bencher| {
         bencher.iter(|| black_box(booth::due(&booth, &library, &now())).value.len());
     });
-    group.bench_function("tonight, one booth", |bencher| {
-        bencher.iter(|| black_box(booth::tonight(&booth, &library, &now())).value.this_evening.len());
+    let kept = KeptBeliefs::default();
+    group.bench_function(TONIGHT, |bencher| bencher.iter(|| tonight(&booth, &library, &kept)));
+    group.bench_function(TONIGHT_FIRST, |bencher| {
+        bencher.iter(|| tonight(&booth, &library, &KeptBeliefs::default()));
     });
     group.finish();
+}
+
+/// All that Tonight's page asks: what is due, and how each showing stands.
+fn tonight(booth: &Booth, library: &Library, kept: &KeptBeliefs) {
+    black_box(booth::tonight(booth, library, &now()));
+    let outlooks = black_box(booth::outlooks_tonight(booth, library, &now(), kept, None));
+    assert!(outlooks.iter().all(|outlook| !outlook.value.weights.is_empty()));
 }
 
 /// Returns the mean that criterion has just measured, in seconds.
@@ -205,7 +220,8 @@ fn ratios() {
     for (part, goal) in [
         ("verify the whole chain", "under 1.5 s"),
         ("all due dates", "under 0.2 s"),
-        ("tonight, one booth", "under 0.02 s"),
+        (TONIGHT, "under 0.02 s"),
+        (TONIGHT_FIRST, "under 0.1 s"),
     ] {
         if let Some(took) = mean_s(&format!("parts/{part}")) {
             println!("  {part}: {took:.4} s ({goal})");
