@@ -19,6 +19,7 @@ pub mod outlook;
 pub mod sheet;
 pub mod show;
 pub mod sound;
+pub mod stores;
 pub mod tonight;
 pub mod verdict;
 pub mod walk;

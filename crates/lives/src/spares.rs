@@ -1,5 +1,9 @@
 //! How many spares to hold so that those that fail before more can come are covered.
 
+mod shared;
+
+pub use shared::{Shelf, Spot};
+
 use crate::{bayes::Posterior, life::Life};
 use serde::Serialize;
 use units::Probability;
