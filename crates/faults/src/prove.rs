@@ -8,7 +8,7 @@ use crate::{
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde::Serialize;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// No case is followed further than this.
 const MOST_STEPS: usize = 400;
@@ -35,6 +35,8 @@ pub struct Distribution {
     pub printed_work: Vec<f64>,
     /// How many of these the printed list cured.
     pub printed_fixed: usize,
+    /// How many no plan could cure: for something that shows the symptom no remedy of this operator would have worked.
+    pub beyond_cure: usize,
     /// What a call costs, in the same minutes.
     pub give_up: f64,
 }
@@ -60,7 +62,23 @@ impl Distribution {
         self.mean_work() + self.give_up * (self.n - self.fixed) as f64 / self.n.max(1) as f64
     }
 
+    /// The mean cost of the work and of those calls that could have been spared: what a plan can make better or worse.
+    /// A call for a fault that no operator can cure costs the same whatever was done before it.
+    pub fn mean_avoidable(&self) -> f64 {
+        self.mean_work() + self.give_up * self.spared(self.fixed)
+    }
+
     /// The same for working down the printed list.
+    pub fn printed_mean_avoidable(&self) -> f64 {
+        self.printed_mean_work() + self.give_up * self.spared(self.printed_fixed)
+    }
+
+    /// The share of faults that could have been cured and were not.
+    fn spared(&self, fixed: usize) -> f64 {
+        (self.n - self.beyond_cure).saturating_sub(fixed) as f64 / self.n.max(1) as f64
+    }
+
+    /// The mean cost of the work and of all calls, by the printed list.
     pub fn printed_mean_cost(&self) -> f64 {
         self.printed_mean_work() + self.give_up * (self.n - self.printed_fixed) as f64 / self.n.max(1) as f64
     }
@@ -98,12 +116,14 @@ pub fn prove_symptom(
         work: Vec::with_capacity(n),
         printed_work: Vec::with_capacity(n),
         printed_fixed: 0,
+        beyond_cure: 0,
         give_up: setting.costs.give_up,
     };
     let mut dice = ChaCha8Rng::seed_from_u64(seed);
     for _ in 0..n {
         let fault = prover.draw(&hypotheses, &mut dice);
-        let (end, work) = prover.by_advice(&case, fault.clone(), &mut dice);
+        found.beyond_cure += usize::from(!prover.curable(&fault));
+        let (end, work) = prover.by_advice(&case, fault.clone());
         found.work.push(work);
         match end {
             End::Fixed => found.fixed += 1,
@@ -111,7 +131,7 @@ pub fn prove_symptom(
             End::ForSafety => found.passed_on_for_safety += 1,
             End::Wrongly => found.wrongly_passed_on += 1,
         }
-        let (fixed, work) = prover.by_printed_list(symptom, fault, &mut dice);
+        let (fixed, work) = prover.by_printed_list(symptom, fault);
         found.printed_work.push(work);
         found.printed_fixed += usize::from(fixed);
     }
@@ -127,12 +147,16 @@ enum End {
     Wrongly,
 }
 
-/// A fault that nobody at the machine can see: the causes that are there, and whether each brings the symptom about.
+/// A fault that nobody at the machine can see. All luck is drawn beforehand, so that it is the same fault whichever way
+/// it is worked on.
 #[derive(Clone)]
 struct Fault {
+    /// The causes that are there, and whether each brings the symptom about.
     causes: Vec<(usize, bool)>,
-    /// How often each was treated in vain.
-    tried: Vec<usize>,
+    /// For each check, where its answer falls between 0 and 1.
+    replies: Vec<f64>,
+    /// The remedies that cure, each with its cause.
+    cures: HashSet<(usize, usize)>,
 }
 
 struct Prover<'a> {
@@ -171,24 +195,48 @@ impl Prover<'_> {
             let shows: Vec<(usize, bool)> =
                 causes.iter().map(|&cause| (cause, dice.random::<f64>() < strength(cause))).collect();
             if shows.iter().any(|(_, shows)| *shows) {
-                return Fault { tried: vec![0; shows.len()], causes: shows };
+                let replies = self.model.checks().iter().map(|_| dice.random()).collect();
+                let cures = self.lucky_cures(&shows, dice);
+                return Fault { causes: shows, replies, cures };
             }
         }
     }
 
-    fn by_advice(&mut self, start: &Case, mut fault: Fault, dice: &mut ChaCha8Rng) -> (End, f64) {
+    /// Which remedies would cure which of these causes.
+    fn lucky_cures(&self, causes: &[(usize, bool)], dice: &mut ChaCha8Rng) -> HashSet<(usize, usize)> {
+        let mut lucky = HashSet::new();
+        for (place, remedy) in self.model.remedies().iter().enumerate() {
+            for cure in &remedy.cures {
+                let cause = self.model.known(&cure.cause);
+                let is_there = causes.iter().any(|(there, _)| *there == cause);
+                if is_there && dice.random::<f64>() < cure.success.value() {
+                    lucky.insert((place, cause));
+                }
+            }
+        }
+        lucky
+    }
+
+    /// Is there, for everything that shows the symptom, a remedy that this operator may try and that would cure it?
+    fn curable(&self, fault: &Fault) -> bool {
+        let own = |remedy: usize| self.model.remedies()[remedy].work.level <= self.setting.who;
+        let mut showing = fault.causes.iter().filter(|(_, shows)| *shows);
+        showing.all(|(cause, _)| fault.cures.iter().any(|(remedy, of)| of == cause && own(*remedy)))
+    }
+
+    fn by_advice(&mut self, start: &Case, mut fault: Fault) -> (End, f64) {
         let mut case = start.clone();
         for _ in 0..MOST_STEPS {
             let answer = match self.decide(&case) {
                 Decided::MakeSafe => Answer::MadeSafe,
                 Decided::Next(Do::Check(check)) => {
                     let known = self.model.check(&check).expect("the advice names what the model has");
-                    let reply = self.answer(known, &fault, dice);
+                    let reply = self.answer(known, &fault);
                     Answer::Checked { check, reply }
                 }
                 Decided::Next(Do::Remedy(remedy)) => {
                     let known = self.model.remedy(&remedy).expect("the advice names what the model has");
-                    let result = self.treat(known, &mut fault, dice);
+                    let result = self.treat(known, &mut fault);
                     Answer::Tried { remedy, result }
                 }
                 Decided::Passed(passed) => {
@@ -227,28 +275,23 @@ impl Prover<'_> {
         decided
     }
 
-    fn answer(&self, check: &Check, fault: &Fault, dice: &mut ChaCha8Rng) -> Reply {
+    fn answer(&self, check: &Check, fault: &Fault) -> Reply {
         let answers = check
             .answers
             .iter()
             .map(|one| (self.model.known(&one.cause), with_slips(one.yes, self.setting.slip)));
         let otherwise = with_slips(check.otherwise, self.setting.slip);
         let there = |cause: usize| fault.causes.iter().any(|(other, _)| *other == cause);
-        if dice.random::<f64>() < yes_chance(answers, otherwise, there) { Reply::Yes } else { Reply::No }
+        let place = self.model.checks().iter().position(|known| known.id == check.id);
+        let drawn = fault.replies[place.expect("the check is the model's own")];
+        if drawn < yes_chance(answers, otherwise, there) { Reply::Yes } else { Reply::No }
     }
 
     /// Treats the fault, and runs the machine to see.
-    fn treat(&self, remedy: &Remedy, fault: &mut Fault, dice: &mut ChaCha8Rng) -> Tried {
-        for cure in &remedy.cures {
-            let cause = self.model.known(&cure.cause);
-            let Some(at) = fault.causes.iter().position(|(other, _)| *other == cause) else { continue };
-            if dice.random::<f64>() < cure.success.value() {
-                fault.causes.remove(at);
-                fault.tried.remove(at);
-            } else {
-                fault.tried[at] += 1;
-            }
-        }
+    fn treat(&self, remedy: &Remedy, fault: &mut Fault) -> Tried {
+        let place = self.model.remedies().iter().position(|known| known.id == remedy.id);
+        let place = place.expect("the remedy is the model's own");
+        fault.causes.retain(|(cause, _)| !fault.cures.contains(&(place, *cause)));
         if fault.causes.iter().any(|(_, shows)| *shows) { Tried::NotFixed } else { Tried::Fixed }
     }
 
@@ -281,34 +324,37 @@ impl Prover<'_> {
     }
 
     /// Works down the printed list; returns whether that cured it, and what the work cost.
-    fn by_printed_list(&self, symptom: &SymptomId, mut fault: Fault, dice: &mut ChaCha8Rng) -> (bool, f64) {
+    fn by_printed_list(&self, symptom: &SymptomId, mut fault: Fault) -> (bool, f64) {
         let links = &self.model.symptom(symptom).expect("looked up before").links;
         let mut worked = work_cost::Worked::new(self.model, self.setting);
         let mut answered: HashMap<&str, Reply> = HashMap::new();
         let mut tried: Vec<&str> = Vec::new();
-        for link in links {
-            let own_check = self.own_check(link);
-            let called = own_check.is_none_or(|check| {
-                let reply = *answered.entry(check.id.as_str()).or_insert_with(|| {
-                    worked.check(check);
-                    self.answer(check, &fault, dice)
+        // Once with the checks; then, before anybody is called, what was passed over is done all the same.
+        for with_checks in [true, false] {
+            for link in links {
+                let own_check = self.own_check(link).filter(|_| with_checks);
+                let called = own_check.is_none_or(|check| {
+                    let reply = *answered.entry(check.id.as_str()).or_insert_with(|| {
+                        worked.check(check);
+                        self.answer(check, &fault)
+                    });
+                    let expected = check.answers.iter().find(|one| one.cause == link.cause);
+                    let on_yes = expected.is_some_and(|one| one.yes > check.otherwise);
+                    (reply == Reply::Yes) == on_yes
                 });
-                let expected = check.answers.iter().find(|one| one.cause == link.cause);
-                let on_yes = expected.is_some_and(|one| one.yes > check.otherwise);
-                (reply == Reply::Yes) == on_yes
-            });
-            let remedies = self.model.remedies().iter().filter(|remedy| {
-                remedy.work.level <= self.setting.who
-                    && remedy.cures.iter().any(|cure| cure.cause == link.cause)
-            });
-            for remedy in remedies.filter(|_| called) {
-                if tried.contains(&remedy.id.as_str()) {
-                    continue;
-                }
-                tried.push(remedy.id.as_str());
-                worked.remedy(remedy);
-                if self.treat(remedy, &mut fault, dice) == Tried::Fixed {
-                    return (true, worked.cost());
+                let remedies = self.model.remedies().iter().filter(|remedy| {
+                    remedy.work.level <= self.setting.who
+                        && remedy.cures.iter().any(|cure| cure.cause == link.cause)
+                });
+                for remedy in remedies.filter(|_| called) {
+                    if tried.contains(&remedy.id.as_str()) {
+                        continue;
+                    }
+                    tried.push(remedy.id.as_str());
+                    worked.remedy(remedy);
+                    if self.treat(remedy, &mut fault) == Tried::Fixed {
+                        return (true, worked.cost());
+                    }
                 }
             }
         }

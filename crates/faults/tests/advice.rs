@@ -203,19 +203,47 @@ fn small(causes: Vec<faults::model::Cause>, symptom: Symptom) -> TroubleModel {
     .unwrap()
 }
 
-#[test]
-fn what_is_likely_dangerous_is_passed_on_at_once() {
-    let model = small(
+/// As likely as not a transformer, for a technician; else a belt.
+fn smell(stop_now: &[Hazard]) -> TroubleModel {
+    let mut smell = symptom("smell", 0.0, &[("transformer", 1.0), ("belt", 1.0)]);
+    smell.stop_now = stop_now.iter().copied().collect();
+    small(
         vec![
             cause("transformer", 0.004, Level::Technician, &[Hazard::Electrical]),
             cause("belt", 0.002, Level::Operator, &[]),
         ],
-        symptom("smell", 0.0, &[("transformer", 1.0), ("belt", 1.0)]),
-    );
-    let Outcome::Refer(request) = advise(&model, &case(&model), &setting()).outcome else { panic!() };
+        smell,
+    )
+}
+
+#[test]
+fn what_may_kill_is_passed_on_as_soon_as_it_is_safe() {
+    let model = smell(&[Hazard::Electrical]);
+    let safe = case(&model).with(Answer::MadeSafe);
+    let Outcome::Refer(request) = advise(&model, &safe, &setting()).outcome else { panic!() };
     assert_eq!(request.passed, Passed::Danger);
     assert_eq!(request.likely[0].cause, "transformer".into());
     assert!(request.hazards.contains(&Hazard::Electrical));
+}
+
+#[test]
+fn where_it_is_likely_electrical_no_hand_goes_inside_near_live_parts() {
+    // Nothing about the belt is live: it is tried, and only then the case is passed on.
+    let model = smell(&[]);
+    let start = case(&model);
+    assert_eq!(advise(&model, &start, &setting()).next().unwrap().act, Do::Remedy("mend-belt".into()));
+    let tried = start.with(Answer::Tried { remedy: "mend-belt".into(), result: Tried::NotFixed });
+    let Outcome::Refer(request) = advise(&model, &tried, &setting()).outcome else { panic!() };
+    assert_eq!(request.passed, Passed::Danger);
+
+    // The same belt behind a cover, beside live parts.
+    let mut parts = model.parts().clone();
+    let belt = parts.remedies.iter_mut().find(|remedy| remedy.id == "mend-belt".into()).unwrap();
+    belt.work.state = MachineState::Unplugged;
+    belt.work.hazards = [Hazard::Electrical].into();
+    let model = TroubleModel::new(parts).unwrap();
+    let Outcome::Refer(request) = advise(&model, &start, &setting()).outcome else { panic!() };
+    assert_eq!(request.passed, Passed::Danger);
 }
 
 #[test]

@@ -8,7 +8,7 @@ use faults::{
         Work, from_rates,
     },
 };
-use machine::{CauseChance, Danger, Hand, Trouble};
+use machine::{CauseChance, Caution, Danger, Hand, Trouble};
 use std::collections::BTreeSet;
 use units::{Hours, Probability, Seconds};
 
@@ -144,6 +144,7 @@ fn question(trouble: &Trouble, condition: &machine::Condition) -> Check {
             level: Level::Operator,
             during_show: true,
             cautions: Vec::new(),
+            hazards: BTreeSet::new(),
         },
         about: Vec::new(),
     }
@@ -155,7 +156,7 @@ fn check_of(trouble: &Trouble, check: &machine::Check) -> Check {
         (None, Some(_)) => CheckKind::Measure,
         (None, None) => CheckKind::Look,
     };
-    let mut work = work(trouble, check.takes, check.state, check.access.as_ref(), check.who);
+    let mut work = work(trouble, check.takes, check.state, check.access.as_ref(), check.who, &check.cautions);
     // While the audience waits nobody withdraws the plug for a look, or takes a tool to a cover.
     work.during_show = work.level == Level::Operator
         && work.state <= MachineState::Stopped
@@ -171,7 +172,8 @@ fn check_of(trouble: &Trouble, check: &machine::Check) -> Check {
 }
 
 fn remedy_of(trouble: &Trouble, remedy: &machine::Remedy) -> Remedy {
-    let work = work(trouble, remedy.takes, remedy.state, remedy.access.as_ref(), remedy.who);
+    let (access, cautions) = (remedy.access.as_ref(), &remedy.cautions);
+    let work = work(trouble, remedy.takes, remedy.state, access, remedy.who, cautions);
     Remedy {
         id: remedy.id.as_str().into(),
         cures: chances(&remedy.cures).map(|(cause, success)| Cure { cause, success }).collect(),
@@ -196,7 +198,10 @@ fn work(
     own: machine::MachineState,
     access: Option<&machine::AccessId>,
     who: Hand,
+    cautions: &[Caution],
 ) -> Work {
+    let at_the_opening = access_of(trouble, access).map_or(&[][..], |open| &open.cautions);
+    let cautions = cautions.iter().chain(at_the_opening);
     let open = access_of(trouble, access);
     Work {
         time,
@@ -205,6 +210,7 @@ fn work(
         level: open.map_or(level(who), |open| level(open.who).max(level(who))),
         during_show: false,
         cautions: Vec::new(),
+        hazards: cautions.filter_map(|caution| hazard(caution.danger, CauseKind::Machine)).collect(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{
     machine::{Preparing, Stand},
-    problem::{Problem, What},
+    problem::{Near, Problem, What},
     search::{Node, Priced, Search, outcomes},
     setting::{Clock, Setting},
     work_cost::stand_after,
@@ -224,19 +224,31 @@ impl<'a> Desk<'a> {
         if let Some(outcome) = self.before_all() {
             return Weighed::Ended(outcome);
         }
-        let problem = Problem::of(self.model, &self.settled, self.setting, self.stand);
-        if let Some(passed) = self.limit(&problem) {
-            return Weighed::Ended(self.pass_on(passed));
+        let mut problem = self.problem(Near::AsAllowed);
+        let danger = self.is_likely_dangerous(&problem);
+        if danger {
+            if self.stops_for_people() {
+                return Weighed::Ended(self.pass_on(Passed::Danger));
+            }
+            problem = self.problem(Near::KeepAway);
+        }
+        let end = |otherwise| self.pass_on(if danger { Passed::Danger } else { otherwise });
+        if problem.curable() < self.setting.limits.still_curable.value() {
+            return Weighed::Ended(end(Passed::Beyond));
         }
         let mut search = Search::new(&problem, self.setting.look_ahead * 1e6);
         let priced = search.steps(&Node::start(&problem));
-        let must_go_on = self.setting.clock == Clock::AfterShow;
+        let must_go_on = self.setting.clock == Clock::AfterShow && !danger;
         match priced.first() {
             Some(best) if must_go_on || best.expected < self.setting.costs.give_up => {
                 Weighed::Steps(Box::new(problem), priced)
             }
-            _ => Weighed::Ended(self.pass_on(Passed::CheaperToCall)),
+            _ => Weighed::Ended(end(Passed::CheaperToCall)),
         }
+    }
+
+    fn problem(&self, near: Near) -> Problem {
+        Problem::of(self.model, &self.settled, self.setting, self.stand, near)
     }
 
     fn done(self, outcome: Outcome, others: Vec<Step>, still_expected: f64) -> Advice {
@@ -268,8 +280,14 @@ impl<'a> Desk<'a> {
         (!symptoms.is_empty()).then_some(Outcome::MakeSafe { hazards, symptoms })
     }
 
-    /// Has the operator come to an end?
-    fn limit(&self, problem: &Problem) -> Option<Passed> {
+    /// Does one of the symptoms say that people are in danger? Then nothing is run again to see.
+    fn stops_for_people(&self) -> bool {
+        let symptoms = self.settled.situation.symptom_ids.iter().filter_map(|id| self.model.symptom(id));
+        symptoms.flat_map(|symptom| &symptom.stop_now).any(|hazard| hazard.stops_an_operator())
+    }
+
+    /// Is it likely enough an electrical, xenon or nitrate matter that is not for who is there?
+    fn is_likely_dangerous(&self, problem: &Problem) -> bool {
         let dangerous = |cause: usize| {
             self.model.causes().get(cause).is_some_and(|cause| {
                 cause.level > self.setting.who
@@ -285,10 +303,7 @@ impl<'a> Desk<'a> {
             .filter(|(set, _)| (0..causes.len()).any(|bit| *set >> bit & 1 == 1 && dangerous(causes[bit])))
             .map(|(_, chance)| chance)
             .sum();
-        if danger >= self.setting.limits.danger.value() && self.setting.who == Level::Operator {
-            return Some(Passed::Danger);
-        }
-        (problem.curable() < self.setting.limits.still_curable.value()).then_some(Passed::Beyond)
+        danger >= self.setting.limits.danger.value() && self.setting.who == Level::Operator
     }
 
     /// During a show nobody is called: what is left waits, unless it is dangerous.

@@ -1,7 +1,7 @@
 //! How the machine stands, and what it takes to bring it to where work can be done.
 
 use super::setting::Costs;
-use crate::model::{AccessId, MachineState, Preparation, Work};
+use crate::model::{AccessId, Check, CheckKind, MachineState, Preparation, Work};
 use serde::Serialize;
 use units::Seconds;
 
@@ -45,7 +45,8 @@ pub enum Prepare {
 /// What some work needs, with its access as a bit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Need {
-    pub(crate) state: MachineState,
+    /// None: a question, which is answered however the machine stands.
+    pub(crate) state: Option<MachineState>,
     pub(crate) access: u64,
     /// What the work itself costs, in minutes.
     pub(crate) minutes: f64,
@@ -63,10 +64,18 @@ impl Ways {
         Self { preparation: preparation.clone(), costs }
     }
 
+    /// What a check needs; a question about what was noticed needs nothing but somebody who was there.
+    pub(crate) fn need_of_check(&self, check: &Check) -> Need {
+        match check.kind {
+            CheckKind::Question => Need { state: None, access: 0, minutes: in_minutes(check.work.time) },
+            CheckKind::Swap | CheckKind::Look | CheckKind::Measure => self.need(&check.work),
+        }
+    }
+
     pub(crate) fn need(&self, work: &Work) -> Need {
         let access = self.preparation.access.iter().position(|known| Some(&known.id) == work.access.as_ref());
         Need {
-            state: work.state,
+            state: Some(work.state),
             access: access.map_or(0, |place| 1 << place.min(63)),
             minutes: in_minutes(work.time),
         }
@@ -74,7 +83,8 @@ impl Ways {
 
     /// The cost of preparing and doing some work, and how the machine stands then.
     pub(crate) fn work(&self, stand: Stand, need: Need) -> (f64, Stand) {
-        let (prepared, stand) = self.bring(stand, need.state, need.access);
+        let (prepared, stand) =
+            need.state.map_or((0.0, stand), |state| self.bring(stand, state, need.access));
         let rate = if stand.state == MachineState::Running {
             self.costs.running_per_minute
         } else {
@@ -98,7 +108,8 @@ impl Ways {
     /// What is to be done before some work, in order.
     pub(crate) fn preparing(&self, stand: Stand, need: Need) -> (Vec<Preparing>, Stand) {
         let mut list = Vec::new();
-        let after = self.walk(stand, need.state, need.access, &mut |what, time| {
+        let Some(state) = need.state else { return (list, stand) };
+        let after = self.walk(stand, state, need.access, &mut |what, time| {
             list.push(Preparing { what, time });
         });
         (list, after)
@@ -106,7 +117,7 @@ impl Ways {
 
     /// What is to be done after a remedy to see whether it helped.
     pub(crate) fn testing(&self, stand: Stand) -> (Vec<Preparing>, Stand) {
-        self.preparing(stand, Need { state: MachineState::Running, access: 0, minutes: 0.0 })
+        self.preparing(stand, Need { state: Some(MachineState::Running), access: 0, minutes: 0.0 })
     }
 
     fn walk(

@@ -3,7 +3,7 @@
 use super::{
     answer::{Do, Outcome, advise},
     machine::Stand,
-    problem::{Problem, What},
+    problem::{Near, Problem, What},
     search::{Node, outcomes},
     setting::Setting,
     work_cost::stand_after,
@@ -37,7 +37,7 @@ pub struct Optimum {
 pub fn exact_optimum(model: &TroubleModel, case: &Case, setting: &Setting) -> Option<Optimum> {
     let settled = Settled::of(model, case, setting.slip);
     let (_, stand) = stand_after(model, &case.answers, setting);
-    let problem = Problem::of(model, &settled, setting, stand);
+    let problem = Problem::of(model, &settled, setting, stand, Near::AsAllowed);
     let mut exhaustive = Exhaustive { problem: &problem, memo: HashMap::new(), cheapest: cheapest(&problem) };
     let (expected, first) = exhaustive.best(&Node::start(&problem))?;
     let name = |act: usize| match &problem.acts[act].what {
@@ -52,8 +52,8 @@ fn cheapest(problem: &Problem) -> Vec<f64> {
     let mut least = vec![problem.give_up; problem.hypotheses.sets.len()];
     for act in &problem.acts {
         if let What::Remedy { fixed, .. } = &act.what {
-            let (cost, _) =
-                problem.ways.work(Stand { state: act.need.state, open: act.need.access }, act.need);
+            let state = act.need.state.unwrap_or(problem.stand.state);
+            let (cost, _) = problem.ways.work(Stand { state, open: act.need.access }, act.need);
             for (least, fixed) in least.iter_mut().zip(fixed) {
                 if *fixed > 0.0 {
                     *least = least.min(cost);

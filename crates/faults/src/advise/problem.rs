@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     case::{Hypotheses, Settled, Situation, split, with_slips},
-    model::{Check, Remedy, TroubleModel, Work},
+    model::{Check, MachineState, Remedy, TroubleModel, Work},
 };
 use std::collections::{BTreeSet, HashMap};
 
@@ -65,7 +65,13 @@ pub(crate) struct Problem {
 }
 
 impl Problem {
-    pub(crate) fn of(model: &TroubleModel, settled: &Settled, setting: &Setting, stand: Stand) -> Self {
+    pub(crate) fn of(
+        model: &TroubleModel,
+        settled: &Settled,
+        setting: &Setting,
+        stand: Stand,
+        near: Near,
+    ) -> Self {
         let situation = &settled.situation;
         let mut hypotheses = Hypotheses::of(situation, &settled.now);
         close_under_cures(model, &mut hypotheses);
@@ -73,14 +79,16 @@ impl Problem {
         let mut acts = Vec::new();
         let table = Table { hypotheses: &hypotheses, situation, model };
         for (place, check) in model.checks().iter().enumerate() {
-            if may(setting, &check.work) && !situation.used_checks.contains(check.id.as_str()) {
+            if may(setting, &check.work, near) && !situation.used_checks.contains(check.id.as_str()) {
                 acts.extend(
-                    table.check(place, check, setting).map(|what| Act { what, need: ways.need(&check.work) }),
+                    table
+                        .check(place, check, setting)
+                        .map(|what| Act { what, need: ways.need_of_check(check) }),
                 );
             }
         }
         for (place, remedy) in model.remedies().iter().enumerate() {
-            if may(setting, &remedy.work) && !situation.used_remedies.contains(remedy.id.as_str()) {
+            if may(setting, &remedy.work, near) && !situation.used_remedies.contains(remedy.id.as_str()) {
                 acts.extend(
                     table.remedy(place, remedy).map(|what| Act { what, need: ways.need(&remedy.work) }),
                 );
@@ -104,9 +112,26 @@ impl Problem {
     }
 }
 
-/// May it be done by who is there, as the clock runs?
-fn may(setting: &Setting, work: &Work) -> bool {
-    work.level <= setting.who && (setting.clock == Clock::AfterShow || work.during_show)
+/// How near the work may go to live parts, a xenon lamp, or film that may be nitrate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Near {
+    /// As near as the table allows who is there.
+    AsAllowed,
+    /// Eyes, ears, and the controls and plugs outside; no hand inside the machine.
+    KeepAway,
+}
+
+/// May it be done by who is there, as the clock runs, and as near as that?
+fn may(setting: &Setting, work: &Work, near: Near) -> bool {
+    work.level <= setting.who
+        && (setting.clock == Clock::AfterShow || work.during_show)
+        && (near == Near::AsAllowed || !reaches_danger(work))
+}
+
+/// Is it inside the machine, near something that an operator leaves alone?
+fn reaches_danger(work: &Work) -> bool {
+    let inside = work.access.is_some() || work.state >= MachineState::Unplugged;
+    inside && work.hazards.iter().any(|hazard| hazard.stops_an_operator())
 }
 
 /// Adds what remedies may leave of the combinations, so that every outcome is among them.

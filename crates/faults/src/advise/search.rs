@@ -116,7 +116,12 @@ impl<'a> Search<'a> {
             if priced.len() < 2 || spent * 8.0 > allowance {
                 break;
             }
-            priced = self.deeper(node, priced, depth, WIDTHS[0]);
+            let deeper = self.deeper(node, priced.clone(), depth, WIDTHS[0]);
+            // Deeper prices are lower: those of some steps must not be held against the shallower ones of others.
+            if self.left <= 0.0 {
+                break;
+            }
+            priced = deeper;
         }
         priced
     }
@@ -189,63 +194,54 @@ impl<'a> Search<'a> {
     }
 
     /// The price of the simple plan: remedies by efficiency, each alone or after a check.
+    ///
+    /// Where a remedy was called for and did not help, it is not thought of again; the plan forgets which of the
+    /// remedies that was, so it is dearer than the best, never cheaper.
     pub(crate) fn simple_plan(&mut self, node: &Node) -> f64 {
         let problem = self.problem;
-        let mut fresh = node.chances.clone();
-        let mut total: f64 = fresh.iter().sum();
-        // Cases whose one remedy was tried in vain: only giving up ends them.
-        let mut spent = 0.0;
-        let (mut stand, mut done, mut so_far) = (node.stand, node.done, 0.0);
-        let mut best = total * problem.give_up;
-        while total > NOTHING {
-            let Some(next) = self.most_efficient(&fresh, total + spent, stand, done) else { break };
+        let mut plan = Plan {
+            fresh: node.chances.clone(),
+            failed: vec![0.0; node.chances.len()],
+            any_failed: false,
+            tried: 0,
+            stand: node.stand,
+            done: node.done,
+        };
+        let mut alive = plan.alive();
+        let (mut so_far, mut best) = (0.0, alive * problem.give_up);
+        while alive > NOTHING {
+            let Some(next) = self.most_efficient(&plan, alive) else { break };
             if next.helps * problem.give_up < next.cost {
                 break;
             }
             so_far += next.cost;
-            stand = next.stand;
-            let pair = &problem.pairs[next.pair];
-            match pair.check {
-                Some(check) => done |= 1 << (2 * check),
-                None => done |= 1 << (2 * pair.remedy),
-            }
-            let of = pair.called.iter().zip(&pair.helps).zip(&problem.n_cures);
-            for (chance, ((called, helps), n_cures)) in fresh.iter_mut().zip(of) {
-                let tried = *chance * called;
-                let failed = tried - *chance * helps;
-                *chance -= tried;
-                if *helps > 0.0 && *n_cures < 2 {
-                    spent += failed;
-                } else {
-                    *chance += failed;
-                }
-            }
-            total = fresh.iter().sum();
-            best = best.min(so_far + (total + spent) * problem.give_up);
+            plan.follow(problem, &next);
+            alive = plan.alive();
+            best = best.min(so_far + alive * problem.give_up);
         }
         best
     }
 
-    fn most_efficient(&mut self, fresh: &[f64], alive: f64, stand: Stand, done: u128) -> Option<Next> {
+    fn most_efficient(&mut self, plan: &Plan, alive: f64) -> Option<Next> {
         let problem = self.problem;
         let mut best: Option<(f64, Next)> = None;
         for (place, pair) in problem.pairs.iter().enumerate() {
-            let is_done = |act: usize| done >> (2 * act) & 3 != 0 || self.without == Some(act);
+            let is_done = |act: usize| plan.done >> (2 * act) & 3 != 0 || self.without == Some(act);
             if is_done(pair.remedy) || pair.check.is_some_and(is_done) {
                 continue;
             }
-            self.left -= fresh.len() as f64;
-            let helps = dot(fresh, &pair.helps);
+            self.left -= plan.fresh.len() as f64;
+            let helps = plan.sum(&pair.helps, pair.remedy);
             if helps <= 0.0 {
                 continue;
             }
-            let (mut cost, mut after) = (0.0, stand);
+            let (mut cost, mut after) = (0.0, plan.stand);
             let mut called = alive;
             if let Some(check) = pair.check {
                 let (of_check, then) = problem.ways.work(after, problem.acts[check].need);
                 cost += alive * of_check;
                 after = then;
-                called = dot(fresh, &pair.called);
+                called = plan.sum(&pair.called, pair.remedy);
             }
             let (of_work, then) = problem.ways.work(after, problem.acts[pair.remedy].need);
             let (of_test, tested) = problem.ways.test(then);
@@ -258,6 +254,48 @@ impl<'a> Search<'a> {
             }
         }
         best.map(|(_, next)| next)
+    }
+}
+
+/// How far a simple plan has come.
+struct Plan {
+    /// Cases in which none of the plan's remedies was called for.
+    fresh: Vec<f64>,
+    /// Cases in which some was, and did not help.
+    failed: Vec<f64>,
+    any_failed: bool,
+    /// One bit for each remedy that was called for in some case.
+    tried: u64,
+    stand: Stand,
+    done: u128,
+}
+
+impl Plan {
+    fn alive(&self) -> f64 {
+        self.fresh.iter().sum::<f64>() + self.failed.iter().sum::<f64>()
+    }
+
+    /// Sums over all cases in which this remedy may still be called for.
+    fn sum(&self, of: &[f64], remedy: usize) -> f64 {
+        let again = self.any_failed && self.tried >> remedy & 1 == 0;
+        dot(&self.fresh, of) + if again { dot(&self.failed, of) } else { 0.0 }
+    }
+
+    fn follow(&mut self, problem: &Problem, next: &Next) {
+        let pair = &problem.pairs[next.pair];
+        let first_time = self.tried >> pair.remedy & 1 == 0;
+        for (place, (called, helps)) in pair.called.iter().zip(&pair.helps).enumerate() {
+            if first_time {
+                self.failed[place] -= self.failed[place] * helps;
+            }
+            let called = self.fresh[place] * called;
+            self.failed[place] += called - self.fresh[place] * helps;
+            self.fresh[place] -= called;
+        }
+        self.any_failed = true;
+        self.tried |= 1 << pair.remedy;
+        self.done |= 1 << (2 * pair.check.unwrap_or(pair.remedy));
+        self.stand = next.stand;
     }
 }
 

@@ -30,7 +30,8 @@ pub struct Costs {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Limits {
-    /// Passed on as soon as it is this likely to be an electrical, xenon or nitrate matter beyond the operator.
+    /// As soon as it is this likely to be an electrical, xenon or nitrate matter beyond the operator, nothing is
+    /// advised any more that goes near that; with a symptom that endangers people, nothing at all.
     pub danger: Probability,
     /// Passed on only when what the operator could still cure is less likely than this.
     pub still_curable: Probability,

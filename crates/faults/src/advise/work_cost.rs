@@ -29,7 +29,7 @@ impl Worked {
     }
 
     pub(crate) fn check(&mut self, check: &Check) {
-        let (cost, stand) = self.ways.work(self.stand, self.ways.need(&check.work));
+        let (cost, stand) = self.ways.work(self.stand, self.ways.need_of_check(check));
         (self.cost, self.stand) = (self.cost + cost, stand);
     }
 

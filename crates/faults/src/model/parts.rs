@@ -129,6 +129,9 @@ pub struct Work {
     /// Cautions that belong to it: keys of texts that the faces know.
     #[serde(default)]
     pub cautions: Vec<String>,
+    /// How the work itself can hurt.
+    #[serde(default)]
+    pub hazards: BTreeSet<Hazard>,
 }
 
 /// What kind of check it is; the first are trusted least where answers contradict each other.

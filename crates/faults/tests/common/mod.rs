@@ -46,6 +46,7 @@ pub fn work(minutes: f64, state: MachineState, access: Option<&str>) -> Work {
         level: Level::Operator,
         during_show: state == MachineState::Running,
         cautions: Vec::new(),
+        hazards: BTreeSet::new(),
     }
 }
 
