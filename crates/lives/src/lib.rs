@@ -4,6 +4,7 @@ pub mod bayes;
 pub mod curve;
 pub mod fit;
 mod gathered;
+pub mod goodness;
 pub mod hazards;
 mod life;
 mod linear;

@@ -5,6 +5,7 @@
 //! none, that is said.
 
 use super::{Fit, FitError, Intervals, Model, interval, made, numeric, weibull, z_of};
+use crate::life::Life;
 use crate::record::{Ending, LifeRecord, Lives};
 use crate::root;
 use crate::weibull_terms::Terms;
@@ -47,7 +48,21 @@ fn first_failure(lives: &Lives) -> f64 {
     failures.map(LifeRecord::last_age).fold(f64::INFINITY, f64::min)
 }
 
+/// The law at the summit, without intervals.
+pub(super) fn law_alone(lives: &Lives) -> Result<Life, FitError> {
+    let (location, _) = found(lives)?;
+    let terms = terms(location, lives);
+    let (shape, u) = weibull::summit(&terms)?;
+    Ok(made(Model::ShiftedWeibull, shape, (u + terms.shift).exp(), location))
+}
+
 pub(super) fn fit(lives: &Lives, confidence: f64) -> Result<Fit, FitError> {
+    let (location, caveats) = found(lives)?;
+    told(location, lives, first_failure(lives), confidence, caveats)
+}
+
+/// The best location, and what to beware of.
+fn found(lives: &Lives) -> Result<(f64, Vec<String>), FitError> {
     let first = first_failure(lives);
     // The location as 1 − e^−w of the first failure: looks grow dense towards it.
     let location = |w: f64| -first * (-w).exp_m1();
@@ -76,7 +91,7 @@ pub(super) fn fit(lives: &Lives, confidence: f64) -> Result<Fit, FitError> {
     if rises_at_end {
         caveats.push("the likelihood grows without end as the location nears the first failure; this is the highest summit short of that".to_owned());
     }
-    told(location(at), lives, first, confidence, caveats)
+    Ok((location(at), caveats))
 }
 
 /// Where the slope, by differences, is nothing.

@@ -50,10 +50,33 @@ fn start(model: Model, records: &[LifeRecord], unit: f64) -> [f64; 2] {
 /// ln of spread or shape beyond which a summit counts as run away.
 const FARTHEST: f64 = 12.0;
 
+/// The greatest age: ages are looked at in parts of it.
+fn unit_of(records: &[LifeRecord]) -> f64 {
+    records.iter().map(LifeRecord::last_age).fold(0.0, f64::max)
+}
+
+/// The law at the summit, without intervals.
+pub(super) fn law_alone(model: Model, lives: &Lives) -> Result<Life, FitError> {
+    let records = lives.records();
+    let unit = unit_of(records);
+    Ok(law(model, &summit(model, records, unit)?.0.at, unit))
+}
+
 pub(super) fn fit(model: Model, lives: &Lives, confidence: f64) -> Result<Fit, FitError> {
     let records = lives.records();
+    let unit = unit_of(records);
+    let (summit, covariance) = summit(model, records, unit)?;
+    let f = |at: &[f64; 2]| ln_likelihood(&law(model, at, unit), records);
+    Ok(told(model, &f, &summit, covariance, unit, confidence))
+}
+
+/// The summit with the covariance there, unless it runs away.
+fn summit(
+    model: Model,
+    records: &[LifeRecord],
+    unit: f64,
+) -> Result<(numeric::Summit<2>, [[f64; 2]; 2]), FitError> {
     spread_or_refuse(records)?;
-    let unit = records.iter().map(LifeRecord::last_age).fold(0.0, f64::max);
     let f = |at: &[f64; 2]| ln_likelihood(&law(model, at, unit), records);
     let summit = numeric::climb(&f, start(model, records, unit), 0.3);
     let covariance = numeric::inverse(summit.curvature);
@@ -67,7 +90,7 @@ pub(super) fn fit(model: Model, lives: &Lives, confidence: f64) -> Result<Fit, F
         };
         return Err(FitError::NoSummit { model: model.name(), parameter, towards });
     };
-    Ok(told(model, &f, &summit, covariance, unit, confidence))
+    Ok((summit, covariance))
 }
 
 /// All failures at one age that no survivor passed: the law shrinks to that age.

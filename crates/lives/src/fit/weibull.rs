@@ -1,6 +1,7 @@
 //! The Weibull law and, with its shape held at 1, the exponential.
 
 use super::{Fit, FitError, Intervals, Model, interval, made, z_of};
+use crate::life::Life;
 use crate::root;
 use crate::weibull_terms::Terms;
 
@@ -221,10 +222,24 @@ pub(super) fn best_at_scale(terms: &Terms, u: f64, near: f64) -> (f64, f64) {
     (shape, terms.ln_likelihood(shape, u))
 }
 
+/// The Weibull law at the summit, without intervals.
+pub(super) fn law_alone(terms: &Terms) -> Result<Life, FitError> {
+    let (shape, u) = summit(terms)?;
+    Ok(made(Model::Weibull, shape, (u + terms.shift).exp(), 0.0))
+}
+
+/// The exponential law at the summit, without intervals.
+pub(super) fn exponential_alone(terms: &Terms) -> Result<Life, FitError> {
+    let (u, _) = profile(terms, 1.0).ok_or(NO_MEAN)?;
+    Ok(made(Model::Exponential, 1.0, (u + terms.shift).exp(), 0.0))
+}
+
+/// An exponential likelihood that grows without end.
+const NO_MEAN: FitError = FitError::NoSummit { model: "exponential", parameter: "mean", towards: "0" };
+
 /// Fits the exponential law: the Weibull law with its shape held at 1.
 pub(crate) fn fit_exponential(terms: &Terms, confidence: f64) -> Result<Fit, FitError> {
-    let runs = FitError::NoSummit { model: "exponential", parameter: "mean", towards: "0" };
-    let (u, best) = profile(terms, 1.0).ok_or(runs)?;
+    let (u, best) = profile(terms, 1.0).ok_or(NO_MEAN)?;
     // Curvature by ln scale with the shape held: by differences, the function is smooth and cheap.
     let probe = 1e-3;
     let curve = (2.0 * best - terms.ln_likelihood(1.0, u + probe) - terms.ln_likelihood(1.0, u - probe))
