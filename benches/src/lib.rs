@@ -1,5 +1,7 @@
 #![doc = include_str!("../README.md")]
 
+pub mod race;
+
 use jiff::{ZonedDateTime, civil::Date, tz::TimeZone};
 use std::path::PathBuf;
 
