@@ -12,8 +12,8 @@ use machine::{CauseChance, Caution, Danger, Hand, Trouble};
 use std::collections::BTreeSet;
 use units::{Hours, Probability, Seconds};
 
-/// How long ago a machine last ran well, where nothing is known of it: one programme (common practice, no source).
-pub const SINCE_IT_RAN_WELL: Hours = Hours::new(2.0);
+/// How long ago a machine last ran well, where nothing is known of it: one reel (common practice, no source).
+pub const SINCE_IT_RAN_WELL: Hours = Hours::new(0.5);
 
 /// Reads the model out of a trouble table. Fails with all that is wrong where two questions share a name, or the type
 /// knows no troubles that hang together; the types that are shipped never do.
