@@ -13,7 +13,7 @@ use crate::{
 use jiff::civil::Date;
 use logbook::{
     Booth, Entry, Fact,
-    fact::{About, Ending, Fitness, RunKind, ShowMark},
+    fact::{About, Ending, Fitness, PlanPinned, RunKind, ShowMark},
     ids::{ItemId, MachineId},
 };
 use machine::{Library, MachineType};
@@ -53,6 +53,7 @@ pub fn kind_name(kind: &str) -> &str {
         "setup-kept" => "A hall's set-up",
         "programme-kept" => "A programme",
         "show-marked" => "A running show",
+        "plan-pinned" => "A pin of the service plan",
         "stock-counted" => "Stock counted",
         "stock-ordered" => "Stock ordered",
         "stock-received" => "Stock came in",
@@ -232,6 +233,7 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             let titles: Vec<&str> = kept.items.iter().map(|item| item.title.as_str()).collect();
             with_note(format!("{}: {}", kept.title, titles.join(", ")), &kept.note)
         }
+        Fact::PlanPinned(pin) => with_note(pin_in_words(pin, names), &pin.note),
         Fact::ShowMarked(marked) => {
             let on = marked.machine.as_ref().map(|id| format!(", {}", names.machine(id)));
             let showing = names.showing(marked.showing.as_str());
@@ -302,6 +304,17 @@ const fn ending(ending: Ending) -> &'static str {
         Ending::Borrowed => "was taken for another use",
         Ending::Damaged => "was broken by something else",
         Ending::Unknown => "ended in a way nobody wrote down",
+    }
+}
+
+fn pin_in_words(pin: &PlanPinned, names: Names<'_>) -> String {
+    let machine = names.machine(&pin.machine);
+    match (&pin.showing, &pin.task, pin.on) {
+        (Some(showing), ..) => format!("{machine} runs at {}", names.showing(showing.as_str())),
+        (None, Some(task), Some(on)) => {
+            format!("{machine}: {} on {}", names.task(&pin.machine, task.as_str()), on.strftime("%a %-d %b %Y"))
+        }
+        _ => format!("{machine}: nothing is fixed"),
     }
 }
 

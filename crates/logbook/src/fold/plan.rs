@@ -17,7 +17,8 @@ impl Folding {
             }
             (None, Some(task), Some(on)) => Pinned::Care { task: task.clone(), on },
             _ => {
-                let what = "a pin names neither a showing alone nor a care task with its day; it fixes nothing";
+                let what =
+                    "a pin names neither a showing alone nor a care task with its day; it fixes nothing";
                 self.ask(line, Some(place), what, "withdraw it, and pin what was meant");
                 return;
             }

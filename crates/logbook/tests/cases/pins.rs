@@ -81,7 +81,10 @@ fn a_pin_names_one_thing_that_is_there() {
     write(&log, care(9)).unwrap();
     assert_eq!(write(&log, at("morning")).unwrap_err().field, "showing");
     assert_eq!(write(&log, pin()).unwrap_err().field, "showing");
-    assert_eq!(write(&log, PlanPinned { task: Some("oil".into()), ..at("evening") }).unwrap_err().field, "task");
+    assert_eq!(
+        write(&log, PlanPinned { task: Some("oil".into()), ..at("evening") }).unwrap_err().field,
+        "task"
+    );
     assert_eq!(write(&log, PlanPinned { on: None, ..care(9) }).unwrap_err().field, "on");
     let nobody = PlanPinned { machine: "nobody".into(), ..at("evening") };
     assert_eq!(write(&log, nobody).unwrap_err().field, "machine");

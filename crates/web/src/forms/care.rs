@@ -65,7 +65,7 @@ pub const OUTCOMES: [(&str, &str); 5] = [
     ("skipped", "Skip"),
 ];
 
-fn tasks(ask: &Ask<'_>) -> Vec<Choice> {
+pub(super) fn tasks(ask: &Ask<'_>) -> Vec<Choice> {
     let tasks = ask.machine_type().into_iter().flat_map(|kind| &kind.care);
     tasks.map(|task| Choice::new(task.id.as_str(), &task.name)).collect()
 }

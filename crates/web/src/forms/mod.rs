@@ -5,6 +5,7 @@ mod care;
 mod faults;
 mod machines;
 mod parts;
+mod plan;
 pub mod showings;
 mod shows;
 mod stores;
@@ -74,6 +75,7 @@ pub fn all() -> impl Iterator<Item = &'static Form> {
         machines::FORMS,
         showings::FORMS,
         shows::FORMS,
+        plan::FORMS,
     ]
     .into_iter()
     .flatten()
