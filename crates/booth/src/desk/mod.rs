@@ -1,5 +1,32 @@
-//! The fault desk: what a machine type knows of its troubles, as a model that can be reckoned with.
+//! The fault desk: from what is noticed at a machine to the next thing to do.
+//!
+//! [`open`] joins a fault of the logbook with what its machine's type knows of its troubles, the circumstances that
+//! the logbook tells of and what was learnt from closed faults. [`OpenFault::sheet`] answers in words: what comes
+//! first, the next step with its worth, the odds and what moved them, or the request for repair.
 
+mod case;
+mod circumstances;
+mod error;
+mod learning;
 mod model;
+mod names;
+mod request;
+mod sheet;
+mod step;
+mod type_change;
+mod wear;
 
+pub use case::{OpenFault, ShowClock, open};
+pub use circumstances::{Circumstance, CircumstanceKind};
+pub use error::NotAtDesk;
+pub use learning::{LearntFigure, LearntHere, learnt};
 pub use model::{SINCE_IT_RAN_WELL, after_show, show_running, trouble_model};
+pub use names::{
+    AskedThing, MatchingSymptom, find_asked, find_cause, find_fault, find_remedy, find_symptom, symptoms_of,
+};
+pub use request::RequestLines;
+pub use sheet::{
+    AtOnce, Change, CloseWords, DoneStep, FaultSheet, MakeSafe, Named, NextStep, Odd, PrintWords, Shifted,
+};
+pub use step::{LikelyThen, MayCome, Preparation, SpareWords, StepCard, StepKind};
+pub use type_change::type_change;

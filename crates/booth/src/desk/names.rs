@@ -1,0 +1,189 @@
+//! Names as people give them: ids, or enough of the words to mean one thing.
+
+use super::error::NotAtDesk;
+use crate::known::{find_machine, find_type};
+use logbook::{Booth, FaultId, booth::Fault, fact::Asked};
+use machine::{Cause, Library, MachineType, Remedy, Symptom};
+use serde::Serialize;
+
+/// Something that can be asked at a fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AskedThing<'k> {
+    /// What sort of thing.
+    pub asked: Asked,
+    /// Its id.
+    pub id: &'k str,
+    /// Its words.
+    pub name: &'k str,
+}
+
+/// A symptom that can be picked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MatchingSymptom {
+    /// Its id.
+    pub symptom: String,
+    /// What is noticed.
+    pub name: String,
+    /// The group under which it is looked for, by id and in words.
+    pub noticed: String,
+    /// The group in words.
+    pub group: &'static str,
+    /// The parts at which it shows.
+    pub shows_at: Vec<String>,
+    /// Why everything stops at once, where it does.
+    pub stop_now: Option<String>,
+    /// How often it comes up in 1000 hours of running.
+    pub per_1000_hours: f64,
+}
+
+/// How many names a message lists.
+const MOST_NAMES: usize = 6;
+
+/// Finds a fault by its name, or by the beginning of it where that means one only.
+pub fn find_fault<'a>(booth: &'a Booth, asked: &str) -> Result<(&'a FaultId, &'a Fault), NotAtDesk> {
+    if let Some(found) = booth.faults.get_key_value(asked) {
+        return Ok(found);
+    }
+    let mut begins =
+        booth.faults.iter().filter(|(id, _)| !asked.is_empty() && id.as_str().starts_with(asked));
+    if let (Some(found), None) = (begins.next(), begins.next()) {
+        return Ok(found);
+    }
+    let open: Vec<&str> =
+        booth.faults.iter().filter(|(_, fault)| fault.is_open()).map(|(id, _)| id.as_str()).collect();
+    let known = if open.is_empty() {
+        "no fault is open".to_owned()
+    } else {
+        format!("open are {}", nearest(asked, open.iter().map(|id| (*id, *id))))
+    };
+    Err(NotAtDesk::Fault { asked: asked.to_owned(), known })
+}
+
+/// Finds a symptom of a type by id or words.
+pub fn find_symptom<'k>(kind: &'k MachineType, asked: &str) -> Result<&'k Symptom, NotAtDesk> {
+    let list = &kind.trouble.symptoms;
+    let at = find(kind, "symptom", asked, list.iter().map(|one| (one.id.as_str(), one.name.as_str())))?;
+    Ok(&list[at])
+}
+
+/// Finds a cause of a type by id or words.
+pub fn find_cause<'k>(kind: &'k MachineType, asked: &str) -> Result<&'k Cause, NotAtDesk> {
+    let list = &kind.trouble.causes;
+    let at = find(kind, "cause", asked, list.iter().map(|one| (one.id.as_str(), one.name.as_str())))?;
+    Ok(&list[at])
+}
+
+/// Finds a remedy of a type by id or words.
+pub fn find_remedy<'k>(kind: &'k MachineType, asked: &str) -> Result<&'k Remedy, NotAtDesk> {
+    let list = &kind.trouble.remedies;
+    let at = find(kind, "remedy", asked, list.iter().map(|one| (one.id.as_str(), one.name.as_str())))?;
+    Ok(&list[at])
+}
+
+/// Finds what was asked: a check or circumstance before a symptom.
+pub fn find_asked<'k>(kind: &'k MachineType, asked: &str) -> Result<AskedThing<'k>, NotAtDesk> {
+    let trouble = &kind.trouble;
+    let checks = trouble.checks.iter().map(|one| (Asked::Check, one.id.as_str(), one.name.as_str()));
+    let conditions =
+        trouble.conditions.iter().map(|one| (Asked::Condition, one.id.as_str(), one.asks.as_str()));
+    let symptoms = trouble.symptoms.iter().map(|one| (Asked::Symptom, one.id.as_str(), one.name.as_str()));
+    let all: Vec<(Asked, &str, &str)> = checks.chain(conditions).chain(symptoms).collect();
+    let at = find(kind, "question", asked, all.iter().map(|(_, id, name)| (*id, *name)))?;
+    let (asked, id, name) = all[at];
+    Ok(AskedThing { asked, id, name })
+}
+
+/// Returns the symptoms that can be picked at a machine, those with all the words only; the commonest first within
+/// their groups.
+pub fn symptoms_of<'l>(
+    booth: &Booth,
+    library: &'l Library,
+    machine: &str,
+    words: &str,
+) -> Result<(&'l MachineType, Vec<MatchingSymptom>), NotAtDesk> {
+    let (_, id, about) = find_machine(booth, machine)?;
+    let kind = find_type(library, id, about)?;
+    let matching = kind.trouble.symptoms.iter().filter(|symptom| has_words(kind, symptom, words));
+    let mut found: Vec<MatchingSymptom> = matching.map(shown).collect();
+    let group = |symptom: &MatchingSymptom| {
+        let first = |known: &Symptom| known.noticed.name() == symptom.group;
+        kind.trouble.symptoms.iter().position(first)
+    };
+    found.sort_by(|a, b| group(a).cmp(&group(b)).then(b.per_1000_hours.total_cmp(&a.per_1000_hours)));
+    Ok((kind, found))
+}
+
+fn shown(symptom: &Symptom) -> MatchingSymptom {
+    MatchingSymptom {
+        symptom: symptom.id.to_string(),
+        name: symptom.name.clone(),
+        noticed: symptom.noticed.as_str().to_owned(),
+        group: symptom.noticed.name(),
+        shows_at: symptom.shows_at.iter().map(ToString::to_string).collect(),
+        stop_now: symptom.stop_now.clone(),
+        per_1000_hours: symptom.per_1000_hours,
+    }
+}
+
+fn has_words(kind: &MachineType, symptom: &Symptom, words: &str) -> bool {
+    let parts =
+        symptom.shows_at.iter().filter_map(|slot| kind.part(slot.as_str())).map(|part| part.name.as_str());
+    let mut text = [symptom.name.as_str(), symptom.id.as_str(), symptom.noticed.name()].join(" ");
+    for part in parts {
+        text.push(' ');
+        text.push_str(part);
+    }
+    let text = text.to_lowercase();
+    words.to_lowercase().split_whitespace().all(|word| text.contains(word))
+}
+
+/// The place of the thing that is meant: by its id, by its words, or by all of the words given where they are in one
+/// only.
+fn find<'n>(
+    kind: &MachineType,
+    what: &'static str,
+    asked: &str,
+    list: impl Iterator<Item = (&'n str, &'n str)> + Clone,
+) -> Result<usize, NotAtDesk> {
+    let same = |(id, name): (&str, &str)| id == asked || name.eq_ignore_ascii_case(asked);
+    if let Some(at) = list.clone().position(same) {
+        return Ok(at);
+    }
+    let low = asked.to_lowercase();
+    let words: Vec<&str> = low.split_whitespace().collect();
+    let has_all = |(id, name): &(&str, &str)| {
+        let text = format!("{id} {}", name.to_lowercase());
+        !words.is_empty() && words.iter().all(|word| text.contains(word))
+    };
+    let mut meant = list.clone().enumerate().filter(|(_, one)| has_all(one));
+    if let (Some((at, _)), None) = (meant.next(), meant.next()) {
+        return Ok(at);
+    }
+    Err(NotAtDesk::Name {
+        machine_type: kind.id.to_string(),
+        what,
+        asked: asked.to_owned(),
+        known: format!("near are {}", nearest(asked, list)),
+    })
+}
+
+/// The names that share most with what was asked, the nearest first.
+fn nearest<'n>(asked: &str, list: impl Iterator<Item = (&'n str, &'n str)>) -> String {
+    let asked = asked.to_lowercase();
+    let mut near: Vec<(usize, &str, &str)> =
+        list.map(|(id, name)| (likeness(&asked, id, name), id, name)).collect();
+    near.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    let said = near
+        .iter()
+        .take(MOST_NAMES)
+        .map(|(_, id, name)| if id == name { format!("`{id}`") } else { format!("`{id}` ({name})") });
+    said.collect::<Vec<_>>().join(", ")
+}
+
+/// How much two names share: pairs of letters that stand side by side in both.
+fn likeness(asked: &str, id: &str, name: &str) -> usize {
+    let text = format!("{id} {}", name.to_lowercase());
+    let letters: Vec<char> = asked.chars().collect();
+    let pairs = letters.windows(2).filter(|pair| !pair.contains(&' '));
+    pairs.filter(|pair| text.contains(&pair.iter().collect::<String>())).count()
+}

@@ -1,0 +1,187 @@
+//! The request for repair: all that a technician asks first.
+
+use super::{case::OpenFault, sheet::odds_words};
+use crate::verdict::{Verdict, judge};
+use faults::{
+    advise::{Passed, Referral},
+    case::Belief,
+};
+use logbook::{
+    booth::FaultDeed,
+    fact::{Asked, FaultReply, RemedyResult, RepairRequested},
+};
+use machine::ReferTo;
+use serde::Serialize;
+
+/// The lines of a request for repair.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct RequestLines {
+    /// Whom it is for.
+    pub to: String,
+    /// Why, and what is asked for.
+    pub words: String,
+    /// What was noticed.
+    pub symptoms: Vec<String>,
+    /// What was answered and tried.
+    pub tried: Vec<String>,
+    /// The likely causes, the likeliest first.
+    pub likely: Vec<String>,
+    /// What it is not.
+    pub ruled_out: Vec<String>,
+    /// Last readings.
+    pub readings: Vec<String>,
+}
+
+/// Causes below this are not named as likely.
+const LIKELY: f64 = 0.05;
+/// Causes below this are named as ruled out.
+const RULED_OUT: f64 = 0.01;
+
+impl OpenFault<'_> {
+    /// Returns the request for repair as the case stands, whatever the advice is.
+    pub fn request(&self) -> RequestLines {
+        let advice = self.advice();
+        match &advice.outcome {
+            faults::advise::Outcome::Refer(referral) => {
+                self.lines(Some(referral.passed), &referral.likely, &ruled_out_of(referral))
+            }
+            _ => {
+                let causes = &advice.beliefs.causes;
+                let likely: Vec<Belief> =
+                    causes.iter().filter(|one| one.now.value() >= LIKELY).cloned().collect();
+                let out =
+                    causes.iter().filter(|one| one.now.value() < RULED_OUT).map(|one| one.cause.to_string());
+                self.lines(None, &likely, &out.collect::<Vec<_>>())
+            }
+        }
+    }
+
+    pub(super) fn lines(
+        &self,
+        passed: Option<Passed>,
+        likely: &[Belief],
+        ruled_out: &[String],
+    ) -> RequestLines {
+        let trouble = &self.kind.trouble;
+        let first = likely.iter().find_map(|belief| trouble.cause(belief.cause.as_str())?.refer.as_ref());
+        let to = first.map_or(ReferTo::Technician, |refer| refer.to);
+        let asked = first.map_or("Please look at the machine.", |refer| refer.words.as_str());
+        let noticed = self.fault.symptoms.iter().map(|id| {
+            trouble.symptom(id.as_str()).map_or_else(|| id.to_string(), |symptom| symptom.name.clone())
+        });
+        RequestLines {
+            to: to.in_words().to_owned(),
+            words: format!("{}{} {}", self.fault.words_with_stop(), why(passed), asked),
+            symptoms: noticed.collect(),
+            tried: self.tried(),
+            likely: likely.iter().map(|belief| odds_words(self, belief)).collect(),
+            ruled_out: ruled_out.iter().map(|id| self.cause_name(id)).collect(),
+            readings: self.readings(),
+        }
+    }
+
+    /// The name of a cause.
+    pub(super) fn cause_name(&self, id: &str) -> String {
+        self.kind.trouble.cause(id).map_or_else(|| id.to_owned(), |cause| cause.name.clone())
+    }
+
+    /// What was answered and tried, line by line.
+    fn tried(&self) -> Vec<String> {
+        self.fault.steps.iter().filter_map(|step| self.deed_words(&step.deed)).collect()
+    }
+
+    /// A deed in words; none for marks.
+    pub(super) fn deed_words(&self, deed: &FaultDeed) -> Option<String> {
+        let trouble = &self.kind.trouble;
+        match deed {
+            FaultDeed::Answered { asked, which, answer, reading } => {
+                let id = which.as_str();
+                let (name, yes, no) = match asked {
+                    Asked::Check => trouble.check(id).map(|check| {
+                        (check.name.as_str(), check.answers.found.as_str(), check.answers.not_found.as_str())
+                    }),
+                    Asked::Condition => trouble.condition(id).map(|known| (known.asks.as_str(), "yes", "no")),
+                    Asked::Symptom => trouble.symptom(id).map(|known| (known.name.as_str(), "yes", "no")),
+                }
+                .unwrap_or((id, "yes", "no"));
+                let said = match answer {
+                    FaultReply::Yes => yes,
+                    FaultReply::No => no,
+                    FaultReply::CannotTell => "cannot tell",
+                    FaultReply::Skipped => "skipped",
+                };
+                let read = reading.as_ref().map(|read| format!(" ({} {})", read.value, read.unit));
+                Some(format!("{name} {said}{}", read.unwrap_or_default()))
+            }
+            FaultDeed::Tried { remedy, result, .. } => {
+                let name =
+                    trouble.remedy(remedy.as_str()).map_or(remedy.as_str(), |known| known.name.as_str());
+                let said = match result {
+                    RemedyResult::Helped => "it helped",
+                    RemedyResult::DidNotHelp => "it did not help",
+                    RemedyResult::CannotTell => "done, not tried out",
+                    RemedyResult::Skipped => "skipped",
+                };
+                Some(format!("{name}: {said}"))
+            }
+            FaultDeed::Marked { .. } => None,
+        }
+    }
+
+    /// The last reading of each quantity that tells of a part in question, or lies beyond its limit.
+    fn readings(&self) -> Vec<String> {
+        let shows = self.fault.symptoms.iter().filter_map(|id| self.kind.trouble.symptom(id.as_str()));
+        let slots: Vec<_> = shows.flat_map(|symptom| &symptom.shows_at).collect();
+        let last = self.kind.limits.iter().filter_map(|limit| {
+            let reading = self
+                .about
+                .readings
+                .iter()
+                .rev()
+                .find(|one| one.quantity.as_str() == limit.quantity.as_str())?;
+            let judged = judge(self.about, reading, limit).verdict;
+            let beyond = matches!(judged, Verdict::Act | Verdict::Stop);
+            (beyond || limit.parts.iter().any(|slot| slots.contains(&slot))).then(|| {
+                let mark = if beyond { ", beyond its limit" } else { "" };
+                format!("{}: {} {} on {}{mark}", limit.name, reading.value, reading.unit, reading.at.date())
+            })
+        });
+        last.collect()
+    }
+}
+
+impl RequestLines {
+    /// Makes the entry of it.
+    pub fn fact(self, fault: &logbook::FaultId) -> RepairRequested {
+        let Self { to, words, symptoms, tried, likely, ruled_out, readings } = self;
+        RepairRequested { fault: fault.clone(), to, words, symptoms, tried, likely, ruled_out, readings }
+    }
+}
+
+/// The words of a fault, ready for another sentence behind them.
+trait WithStop {
+    fn words_with_stop(&self) -> String;
+}
+
+impl WithStop for logbook::booth::Fault {
+    fn words_with_stop(&self) -> String {
+        let words = self.words.trim();
+        if words.ends_with(['.', '!', '?']) { format!("{words} ") } else { format!("{words}. ") }
+    }
+}
+
+pub(super) fn ruled_out_of(referral: &Referral) -> Vec<String> {
+    referral.ruled_out.iter().map(ToString::to_string).collect()
+}
+
+/// Why a case is passed on, in a sentence.
+pub(super) const fn why(passed: Option<Passed>) -> &'static str {
+    match passed {
+        Some(Passed::Danger) => {
+            "It is likely an electrical, xenon or nitrate matter, which an operator leaves alone."
+        }
+        Some(Passed::Beyond) => "What is left may only be put right by somebody qualified.",
+        Some(Passed::CheaperToCall) => "What is left to try here costs more than the call.",
+        None => "The operator passes it on.",
+    }
+}
