@@ -16,7 +16,11 @@ use crate::{
     fields::{self, Choice, Field, Kind, Problem},
     typed::Typed,
 };
-use jiff::{ZonedDateTime, civil::Date};
+use jiff::{
+    ZonedDateTime,
+    civil::Date,
+    tz::{AmbiguousOffset, TimeZone},
+};
 use logbook::{
     Booth, Fact, Precision, When,
     booth::Showing,
@@ -268,10 +272,31 @@ pub fn read_when(typed: &Typed, now: &ZonedDateTime) -> Result<When, Problem> {
 }
 
 fn zoned(day: Date, time: jiff::civil::Time, now: &ZonedDateTime) -> Result<When, Problem> {
-    day.to_datetime(time)
-        .to_zoned_datetime(now.time_zone().clone())
-        .map(|at| When::from_zoned(&at))
-        .map_err(|_| Problem::new(DAY, "This day lies outside the calendar; write for example 2026-03-07."))
+    on_the_clock(day, time, now.time_zone(), [DAY, TIME]).map(|at| When::from_zoned(&at))
+}
+
+/// Puts a day and a time into a zone. A time that clocks skip that night never came, so it is asked again; of one that
+/// comes twice the first is taken.
+pub fn on_the_clock(
+    day: Date,
+    time: jiff::civil::Time,
+    zone: &TimeZone,
+    [day_field, time_field]: [&'static str; 2],
+) -> Result<ZonedDateTime, Problem> {
+    let local = zone.to_ambiguous_zoned_datetime(day.to_datetime(time));
+    if let AmbiguousOffset::Gap { .. } = local.offset()
+        && let Ok(moved) = local.clone().compatible()
+    {
+        let words = format!(
+            "Clocks went forward that night and {} never came; {} came in its place.",
+            time.strftime("%H:%M"),
+            moved.strftime("%H:%M")
+        );
+        return Err(Problem::new(time_field, words));
+    }
+    local.compatible().map_err(|_| {
+        Problem::new(day_field, "This day lies outside the calendar; write for example 2026-03-07.")
+    })
 }
 
 #[cfg(test)]
@@ -285,6 +310,19 @@ mod tests {
         // A withdrawal has its own button on the entry's page.
         let without: Vec<_> = KINDS.iter().filter(|kind| of_kind(kind).is_none()).collect();
         assert_eq!(without, [&"withdraws"]);
+    }
+
+    #[test]
+    fn a_time_that_clocks_skip_is_asked_again() {
+        // In the European Union clocks go from 01:00 to 02:00 UTC on the last Sunday in March (directive 2000/84/EC).
+        let zone = TimeZone::get("Europe/Vienna").unwrap();
+        let at = |hour| {
+            on_the_clock("2026-03-29".parse().unwrap(), jiff::civil::time(hour, 30, 0, 0), &zone, [DAY, TIME])
+        };
+        assert_eq!(at(1).unwrap().strftime("%H:%M").to_string(), "01:30");
+        let problem = at(2).unwrap_err();
+        assert_eq!(problem.key, TIME);
+        assert!(problem.words.contains("02:30 never came; 03:30 came in its place"), "{}", problem.words);
     }
 
     #[test]

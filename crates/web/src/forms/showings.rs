@@ -81,7 +81,7 @@ fn complete_planned(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed)
     problems
 }
 
-/// Reads the start on the clock of the booth's zone; a time that clocks skip is moved on by as much.
+/// Reads the start on the clock of the booth's zone.
 fn read_start(typed: &Typed, ask: &Ask<'_>) -> Result<ZonedDateTime, Problem> {
     let day = typed.get(START_DAY).ok_or_else(|| Problem::new(START_DAY, "Say on which day."))?;
     let time = typed.get(START_TIME).ok_or_else(|| Problem::new(START_TIME, "Say at what time."))?;
@@ -92,9 +92,7 @@ fn read_start(typed: &Typed, ask: &Ask<'_>) -> Result<ZonedDateTime, Problem> {
         Problem::new(START_TIME, format!("\"{time}\" is not a time; write for example 19:30."))
     })?;
     let zone = TimeZone::get(&ask.booth.settings.zone).unwrap_or(TimeZone::UTC);
-    day.to_datetime(time).to_zoned_datetime(zone).map_err(|_| {
-        Problem::new(START_DAY, "This day lies outside the calendar; write for example 2026-03-07.")
-    })
+    super::on_the_clock(day, time, &zone, [START_DAY, START_TIME])
 }
 
 fn read_machines(typed: &Typed, ask: &Ask<'_>) -> Result<Vec<Value>, Problem> {
