@@ -1,0 +1,368 @@
+//! Boothwright's advice: what the log has taught of lives, the best age by cost, and deeds before the doors.
+
+use super::{Ended, Policy, belief::Beliefs, grid::Grid};
+use crate::{
+    log::{COVER_SECONDS, DAYS, Deed, Log, STANDBY_MINUTES, STRIKE_MINUTES},
+    scenario::{Clock, Kind, Part, Scenario},
+    world::Truth,
+};
+use risk::{Action, Case, Chance, Change, Effect, Hazard, Outcome, best_within};
+use units::{Probability, Seconds};
+
+/// Overdue care multiplies hazards by this, the advice thinks (common practice, no source).
+const NEGLECT: f64 = 2.0;
+/// One stoppage in so many showings that no part explains, until the log says otherwise (common practice, no source).
+const UNEXPLAINED_ONE_IN: f64 = 100.0;
+/// A fault that stands open strikes in one showing of so many (our choice, no source).
+const OPEN_FAULT_ONE_IN: f64 = 20.0;
+/// A deed must save so many dark seconds (our choice, no source).
+const LEAST_SAVED: f64 = 1.0;
+
+/// Where the advice has its lives from.
+enum Insight<'s> {
+    /// From the log.
+    Learnt(Beliefs<'s>),
+    /// It has been told.
+    Told(&'s Truth),
+}
+
+/// The advice.
+pub(crate) struct Advice<'s> {
+    scenario: &'s Scenario,
+    kind: &'s Kind,
+    insight: Insight<'s>,
+    /// A stoppage counts for so many times its price.
+    dread: f64,
+    /// The best age of each part in each machine, in hours of running; none: left until it fails.
+    best: Vec<Vec<Option<Best>>>,
+}
+
+#[derive(Clone, Copy)]
+struct Best {
+    /// Hours of running.
+    age: f64,
+    /// It is looked at again by this day: the machine's use may have changed.
+    until: f64,
+}
+
+impl<'s> Advice<'s> {
+    /// Learns from the log.
+    pub fn learning(
+        scenario: &'s Scenario,
+        kind: &'s Kind,
+        grids: &'s [Vec<Grid>],
+        n_machines: usize,
+        dread: f64,
+    ) -> Self {
+        let beliefs = Insight::Learnt(Beliefs::new(kind, grids, n_machines));
+        Self { dread, ..Self::with(scenario, kind, beliefs, n_machines) }
+    }
+
+    /// Knows the hidden lives.
+    pub fn told(scenario: &'s Scenario, kind: &'s Kind, truth: &'s Truth) -> Self {
+        Self::with(scenario, kind, Insight::Told(truth), truth.machines.len())
+    }
+
+    fn with(scenario: &'s Scenario, kind: &'s Kind, insight: Insight<'s>, n_machines: usize) -> Self {
+        Self { scenario, kind, insight, dread: 1.0, best: vec![vec![None; kind.parts.len()]; n_machines] }
+    }
+
+    fn gathered(&self, machine: usize, part: usize, mode: usize, age: f64) -> f64 {
+        match &self.insight {
+            Insight::Learnt(beliefs) => beliefs.gathered(machine, part, mode, age),
+            Insight::Told(truth) => {
+                let scale = truth.machines[machine].scales[part][mode];
+                (age.max(0.0) / scale).powf(self.kind.parts[part].modes[mode].shape)
+            }
+        }
+    }
+
+    fn neglect(&self) -> f64 {
+        match &self.insight {
+            Insight::Learnt(_) => NEGLECT,
+            Insight::Told(truth) => truth.neglect,
+        }
+    }
+
+    fn unexplained(&self, log: &Log) -> f64 {
+        match &self.insight {
+            Insight::Learnt(_) => {
+                (1.0 + f64::from(log.unexplained)) / (UNEXPLAINED_ONE_IN + f64::from(log.shown))
+            }
+            Insight::Told(truth) => truth.unexplained,
+        }
+    }
+
+    /// How far a machine's adjustment has drifted, as a share of its limit.
+    fn drifted(&self, log: &Log, machine: usize) -> f64 {
+        let own = &log.machines[machine];
+        let run = own.hours - own.reading.adjusted_at;
+        match &self.insight {
+            Insight::Learnt(_) => {
+                let watched = own.reading.read_at - own.reading.adjusted_at;
+                if watched > 0.0 { own.reading.read.max(0.0) / watched * run } else { 0.0 }
+            }
+            Insight::Told(truth) => run / truth.machines[machine].drift_hours,
+        }
+    }
+
+    /// Hazard that a part gathers tonight if its care is not overdue.
+    fn tonight(&self, log: &Log, machine: usize, part: usize) -> f64 {
+        let modes = &self.kind.parts[part].modes;
+        let of = |mode: usize| {
+            let own = &log.machines[machine];
+            let (age, span) = own.span(part, modes[mode].clock, log.day, log.tonight.hours);
+            self.gathered(machine, part, mode, age + span) - self.gathered(machine, part, mode, age)
+        };
+        (0..modes.len()).map(of).sum()
+    }
+
+    fn overdue<'a>(&'a self, log: &'a Log, machine: usize, part: usize) -> impl Iterator<Item = usize> + 'a {
+        let own = &log.machines[machine];
+        let late = move |care: &usize| own.overdue(self.kind, *care, log.day);
+        self.kind.parts[part].cares.iter().copied().filter(late)
+    }
+
+    /// Chance that a part stops the showing, once what has been done is done.
+    fn chance_of(&self, log: &Log, machine: usize, part: usize, gathers: f64) -> f64 {
+        let late = self.overdue(log, machine, part).next().is_some();
+        let gathers = if late { gathers * self.neglect() } else { gathers };
+        let struck = log.tonight.struck >> machine & 1 == 1;
+        let burning = if struck { 1.0 - self.kind.parts[part].at_strike } else { 1.0 };
+        -(-gathers).exp_m1() * burning
+    }
+
+    /// What a failure of a part does tonight.
+    fn outcome(&self, log: &Log, part: usize) -> Outcome {
+        let spec = &self.kind.parts[part];
+        let spare = !spec.takes_spare || log.stock[part] > 0;
+        let mended = spec.mend.filter(|_| spare).map(Outcome::pause);
+        let covered = log.tonight.covered.then(|| Outcome::pause(Seconds::new(COVER_SECONDS)));
+        let best = mended.into_iter().chain(covered).min_by(|a, b| a.dark().total_cmp(&b.dark()));
+        best.unwrap_or_else(|| {
+            let length = log.tonight.hours * 3600.0;
+            Outcome::lost(Seconds::new(length * f64::midpoint(1.0, spec.at_strike)))
+        })
+    }
+
+    /// What an outcome costs, in credits.
+    fn price(&self, outcome: &Outcome) -> f64 {
+        let money = &self.scenario.money;
+        let lost = outcome.lost.value();
+        let pause = (1.0 - lost) * outcome.pause.seconds() / 60.0 * money.dark_minute;
+        self.dread * (money.stoppage + lost * money.lost + pause)
+    }
+
+    fn work_price(&self, minutes: f64) -> f64 {
+        minutes / 60.0 * self.scenario.money.operator_hour
+    }
+
+    /// What a planned change costs.
+    fn change_price(&self, spec: &Part) -> f64 {
+        let technician =
+            self.scenario.customs.technician_minutes / 60.0 * self.scenario.money.technician_hour;
+        spec.credits + spec.bench_minutes.map_or(technician, |minutes| self.work_price(minutes))
+    }
+
+    /// What a failure costs as a rule, whoever stands by and whatever lies ready.
+    fn failure_price(&self, spec: &Part) -> f64 {
+        let length = self.scenario.customs.length;
+        let lost = Outcome::lost(Seconds::new(1800.0 * (length.0.hours() + length.1.hours())));
+        let covered = if self.kind.pair { 1.0 } else { self.scenario.customs.threaded };
+        let cover = Outcome::pause(Seconds::new(COVER_SECONDS));
+        let unmended = covered * self.price(&cover) + (1.0 - covered) * self.price(&lost);
+        let call = if spec.bench_minutes.is_none() { self.scenario.money.call } else { 0.0 };
+        let stops = spec.mend.map_or(unmended, |pause| self.price(&Outcome::pause(pause)).min(unmended));
+        stops + call + self.change_price(spec)
+    }
+
+    /// The age at which to change a part as planned: least cost in the long run (Barlow and Hunter 1960, Optimum
+    /// preventive maintenance policies: [planned·R + failure·(1 − R)] over the mean time in service).
+    fn best_age(&self, log: &Log, machine: usize, part: usize) -> f64 {
+        let spec = &self.kind.parts[part];
+        let own = &log.machines[machine];
+        let (planned, failure) = (self.change_price(spec), self.failure_price(spec));
+        // A machine that has hardly run is taken to run as the others do.
+        let hours_a_year = (own.hours + 50.0) / (log.day / DAYS + 0.5);
+        let showings_an_hour = (own.showings + 1.0) / (own.hours + 2.0);
+        let on = |clock, hours: f64| match clock {
+            Clock::Hours => hours,
+            Clock::Showings => hours * showings_an_hour,
+            Clock::Years => hours / hours_a_year,
+        };
+        let scale_in_hours =
+            spec.modes.iter().map(|mode| mode.scale / on(mode.clock, 1.0)).fold(f64::INFINITY, f64::min);
+        let (mut before, mut age, mut time) = (1.0, 0.0, 0.0);
+        let (mut best, mut least) = (f64::INFINITY, f64::INFINITY);
+        let mut next = 0.02 * scale_in_hours;
+        while before > 1e-3 && next < 4.0 * scale_in_hours {
+            let gathered: f64 = (0..spec.modes.len())
+                .map(|mode| self.gathered(machine, part, mode, on(spec.modes[mode].clock, next)))
+                .sum();
+            let survival = (-gathered).exp();
+            time += 0.5 * (before + survival) * (next - age);
+            let rate = (planned * survival + failure * (1.0 - survival)) / time;
+            if rate < least {
+                (best, least) = (next, rate);
+            }
+            (before, age, next) = (survival, next, next * 1.06);
+        }
+        // The last age looked at is no dip: such a part is best left.
+        if best >= age { f64::INFINITY } else { best }
+    }
+
+    /// True if a part has reached its best age.
+    fn is_due(&mut self, log: &Log, machine: usize, part: usize, anew: bool) -> bool {
+        let held = self.best[machine][part].filter(|best| !anew && log.day < best.until);
+        let best = held.unwrap_or_else(|| {
+            let age = self.best_age(log, machine, part);
+            Best { age, until: 1.3 * log.day + 180.0 }
+        });
+        self.best[machine][part] = Some(best);
+        log.machines[machine].age(part, Clock::Hours, log.day) >= best.age
+    }
+}
+
+impl Policy for Advice<'_> {
+    fn prepare(&mut self, log: &Log, deeds: &mut Vec<Deed>) {
+        let mut evening = Evening::default();
+        for &machine in &log.tonight.runs {
+            if self.drifted(log, machine) > 1.0 {
+                evening.planned(
+                    deeds,
+                    Deed::Adjust { machine },
+                    self.scenario.nature.adjusting.seconds() / 60.0,
+                );
+            }
+            for part in 0..self.kind.parts.len() {
+                let anew = match &mut self.insight {
+                    Insight::Learnt(beliefs) => beliefs.refresh(log, machine, part),
+                    Insight::Told(_) => false,
+                };
+                if self.is_due(log, machine, part, anew) {
+                    let minutes = self.kind.parts[part].bench_minutes.unwrap_or(0.0);
+                    evening.planned(deeds, Deed::Change { machine, part, ordered: true }, minutes);
+                } else {
+                    self.weigh(log, machine, part, &mut evening);
+                }
+            }
+        }
+        self.stand_by(log, &mut evening);
+        evening.choose(log.tonight.minutes, deeds);
+    }
+
+    fn chance(&mut self, log: &Log) -> Option<f64> {
+        let mut clean = 1.0 - self.unexplained(log);
+        for &machine in &log.tonight.runs {
+            for part in 0..self.kind.parts.len() {
+                let gathers = self.tonight(log, machine, part);
+                clean *= 1.0 - self.chance_of(log, machine, part, gathers);
+            }
+            if self.drifted(log, machine) > 1.0 {
+                clean *= 1.0 - OPEN_FAULT_ONE_IN.recip();
+            }
+        }
+        Some(1.0 - clean)
+    }
+
+    fn ended(&mut self, _: &Log, end: &Ended) {
+        if let Insight::Learnt(beliefs) = &mut self.insight {
+            beliefs.ended(end);
+        }
+    }
+}
+
+/// What may stop tonight's showing, and what could be done.
+#[derive(Default)]
+struct Evening {
+    hazards: Vec<Hazard<usize>>,
+    actions: Vec<Action<Deed>>,
+    /// Minutes that planned work takes.
+    taken: f64,
+}
+
+impl Evening {
+    fn planned(&mut self, deeds: &mut Vec<Deed>, deed: Deed, minutes: f64) {
+        deeds.push(deed);
+        self.taken += minutes;
+    }
+
+    fn hazard(&mut self, chance: f64, outcome: Outcome) -> usize {
+        let chance = Chance::known(Probability::clamped(chance));
+        self.hazards.push(Hazard { key: self.hazards.len(), chance, outcome });
+        self.hazards.len() - 1
+    }
+
+    fn action(&mut self, deed: Deed, minutes: f64, hazard: usize, change: Change) {
+        let effect = Effect { hazard, change };
+        if let Some(known) = self.actions.iter_mut().find(|action| action.key == deed) {
+            known.effects.push(effect);
+        } else {
+            self.actions.push(Action { key: deed, minutes, needs: Vec::new(), effects: vec![effect] });
+        }
+    }
+
+    /// The deeds that save most dark seconds in the minutes left.
+    fn choose(self, minutes: f64, deeds: &mut Vec<Deed>) {
+        if self.actions.is_empty() {
+            return;
+        }
+        let case = Case::new(self.hazards, self.actions, Vec::new())
+            .expect("every effect names a hazard of this evening, and minutes are numbers");
+        let choice = best_within(&case, (minutes - self.taken).max(0.0), Seconds::new(LEAST_SAVED));
+        deeds.extend(choice.actions.iter().map(|&at| case.actions()[at].key));
+    }
+}
+
+impl Advice<'_> {
+    /// Adds a part's hazard, with the deeds against it that are worth their price.
+    fn weigh(&self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
+        let spec = &self.kind.parts[part];
+        let gathers = self.tonight(log, machine, part);
+        let chance = self.chance_of(log, machine, part, gathers);
+        let outcome = self.outcome(log, part);
+        let (dark, price) = (chance * outcome.dark().seconds(), chance * self.price(&outcome));
+        if dark < LEAST_SAVED {
+            return;
+        }
+        let hazard = evening.hazard(chance, outcome);
+        let spare = !spec.takes_spare || log.stock[part] > 0;
+        if spec.at_strike > 0.0 && spare && price * spec.at_strike > self.work_price(STRIKE_MINUTES) {
+            let left = Change::Leaves(Probability::clamped(1.0 - spec.at_strike));
+            evening.action(Deed::Strike { machine }, STRIKE_MINUTES, hazard, left);
+        }
+        for care in self.overdue(log, machine, part) {
+            let cared = Probability::clamped(-(-gathers).exp_m1());
+            let becomes = Change::Becomes(Chance::known(cared));
+            evening.action(Deed::Care { machine, care }, self.kind.cares[care].minutes, hazard, becomes);
+        }
+        if let Some(minutes) = spec.bench_minutes.filter(|_| spare) {
+            // What is thrown away is the part's time until its best age.
+            let age = log.machines[machine].age(part, Clock::Hours, log.day);
+            let best = self.best[machine][part].map_or(f64::INFINITY, |best| best.age);
+            let wasted = if best.is_finite() { 1.0 - age / best } else { 1.0 };
+            if price > spec.credits * wasted + self.work_price(minutes) {
+                let new = Change::Becomes(Chance::NEVER);
+                evening.action(Deed::Change { machine, part, ordered: false }, minutes, hazard, new);
+            }
+        }
+    }
+
+    /// A second machine threaded beside, where that is worth the work.
+    fn stand_by(&self, log: &Log, evening: &mut Evening) {
+        if log.tonight.covered || !log.tonight.free {
+            return;
+        }
+        let cover = Outcome::pause(Seconds::new(COVER_SECONDS));
+        let graver = |hazard: &&Hazard<usize>| hazard.outcome.dark() > cover.dark();
+        let saved = |hazard: &Hazard<usize>| {
+            hazard.chance.mean().value() * (self.price(&hazard.outcome) - self.price(&cover))
+        };
+        let worth: f64 = evening.hazards.iter().filter(graver).map(saved).sum();
+        if worth > self.work_price(STANDBY_MINUTES) {
+            for hazard in 0..evening.hazards.len() {
+                evening.action(Deed::Standby, STANDBY_MINUTES, hazard, Change::Costs(cover));
+            }
+        }
+    }
+}

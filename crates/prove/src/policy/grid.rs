@@ -1,0 +1,292 @@
+//! Belief in a Weibull life, quickly: the same belief as `lives::bayes::Family`, on a grid made once.
+//!
+//! # Method
+//! Ages are shares of the prior scale, so that one grid serves a mode of a kind in every booth. The belief is laid out
+//! over ln shape and ln scale in equal steps. For a fixed shape β the likelihood of complete, censored and late-entered
+//! lives needs three sums only: failures d, Σ ln age over them, and S = Σ (end^β − entry^β):
+//! ln L(v) = d ln β + (β − 1) Σ ln age − dβv − S e^(−βv), v being ln scale. A machine's own factor is averaged out by a
+//! fixed matrix. Chances of failure by an age x have e^(βx) and e^(βv) only as e^(β(x − v)), so that one row of values
+//! for each shape serves all ages and scales. Nothing is worked out twice, and hardly any exponential is left.
+//! Tests hold the chances against those of `lives`.
+
+use crate::scenario::Mode;
+use lives::bayes::{MACHINE_LOG_SD, SCALE_LOG_SD, SHAPE_LOG_SD};
+
+/// Steps in ln shape.
+pub(crate) const SHAPES: usize = 9;
+/// Steps in ln of a machine's scale: from −REACH to REACH.
+const SCALES: usize = 49;
+const REACH: f64 = 1.92;
+const STEP: f64 = 0.08;
+/// Steps in ln of the family's scale, three times as wide: the machine's own factor blurs what is finer.
+const FAMILY: usize = 17;
+/// Ages of a table, from e^−4.2 to e^1.4 of the prior scale in steps of two.
+const AGES: usize = 36;
+const FIRST_AGE: f64 = -4.2;
+const AGE_STEP: f64 = 2.0 * STEP;
+/// Place in a row of x − v = −4.2 − 1.92.
+const ROW: usize = 2 * AGES + SCALES;
+
+/// What is worked out once for a mode.
+pub(crate) struct Grid {
+    pub mode: Mode,
+    pub shapes: [f64; SHAPES],
+    ln_prior: [f64; SHAPES],
+    /// e^(−βv) at each step.
+    powers: Vec<[f64; SCALES]>,
+    /// Chance of failure by x where ln scale is v, by steps of x − v; even and odd steps apart.
+    failed: Vec<[[f64; ROW / 2 + 1]; 2]>,
+    family_prior: [f64; FAMILY],
+    /// Weight of a family's scale for a machine's, by machine and by family.
+    own_of: Vec<[f64; SCALES]>,
+    family_of: Vec<[f64; FAMILY]>,
+    pub prior: Table,
+}
+
+/// The sums that a likelihood needs.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Sums {
+    pub failures: f64,
+    pub ln_ages: f64,
+    pub gathered: [f64; SHAPES],
+}
+
+impl Sums {
+    /// Adds a life, its ages as shares of the prior scale; `failed` may be a share, where several modes may be to blame.
+    pub fn add(&mut self, grid: &Grid, entered: f64, age: f64, failed: f64) {
+        let age = age.max(1e-6);
+        let (ln_age, ln_entered) = (age.ln(), entered.max(1e-9).ln());
+        for (sum, shape) in self.gathered.iter_mut().zip(&grid.shapes) {
+            let before = if entered > 0.0 { (shape * ln_entered).exp() } else { 0.0 };
+            *sum += ((shape * ln_age).exp() - before).max(0.0);
+        }
+        self.failures += failed;
+        self.ln_ages += failed * ln_age;
+    }
+
+    fn are_none(&self) -> bool {
+        self.failures <= 0.0 && self.gathered[SHAPES / 2] <= 0.0
+    }
+
+    fn ln_likelihood(&self, grid: &Grid, at: usize) -> ([f64; SCALES], f64) {
+        let shape = grid.shapes[at];
+        let mut ln = [0.0; SCALES];
+        let (slope, gathered, powers) = (self.failures * shape, self.gathered[at], &grid.powers[at]);
+        for (i, ln) in ln.iter_mut().enumerate() {
+            *ln = -slope * place(i) - gathered * powers[i];
+        }
+        let top = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        for ln in &mut ln {
+            *ln = if *ln - top < NOTHING { 0.0 } else { (*ln - top).exp() };
+        }
+        (ln, top + self.failures * shape.ln() + (shape - 1.0) * self.ln_ages)
+    }
+}
+
+/// A share of weight that is left out.
+const NEGLIGIBLE: f64 = 1e-6;
+/// ln of a share of weight that is nothing.
+const NOTHING: f64 = -16.0;
+
+fn place(at: usize) -> f64 {
+    -REACH + STEP * at as f64
+}
+
+fn family_place(at: usize) -> f64 {
+    3.0 * STEP * (at as f64 - 0.5 * (FAMILY as f64 - 1.0))
+}
+
+impl Grid {
+    pub fn new(mode: Mode) -> Self {
+        let z = |at: usize| 0.6 * (at as f64 - 0.5 * (SHAPES as f64 - 1.0));
+        let mut shapes = [0.0; SHAPES];
+        let mut ln_prior = [0.0; SHAPES];
+        for at in 0..SHAPES {
+            shapes[at] = mode.shape * (SHAPE_LOG_SD * z(at)).exp();
+            ln_prior[at] = -0.5 * z(at) * z(at);
+        }
+        let normal = |x: f64, sd: f64| (-0.5 * (x / sd) * (x / sd)).exp();
+        let mut family_prior = [0.0; FAMILY];
+        let mut family_of = vec![[0.0; FAMILY]; SCALES];
+        let mut own_of = vec![[0.0; SCALES]; FAMILY];
+        for j in 0..FAMILY {
+            family_prior[j] = normal(family_place(j), SCALE_LOG_SD);
+            for i in 0..SCALES {
+                let weight = normal(place(i) - family_place(j), MACHINE_LOG_SD);
+                family_of[i][j] = weight;
+                own_of[j][i] = weight;
+            }
+        }
+        let powers = shapes.map(|shape| std::array::from_fn(|i| (-shape * place(i)).exp())).to_vec();
+        let failed = shapes.map(failed_row).to_vec();
+        let mut grid = Self {
+            mode,
+            shapes,
+            ln_prior,
+            powers,
+            failed,
+            family_prior,
+            own_of,
+            family_of,
+            prior: Table { ln_gathered: [0.0; AGES] },
+        };
+        grid.prior = grid.table(&Sums::default(), &[]);
+        grid
+    }
+
+    /// Hazard to expect by age of a part in a machine whose own lives are known, and those of its kin.
+    pub fn table(&self, own: &Sums, kin: &[Sums]) -> Table {
+        let mut weights = [[0.0; SCALES]; SHAPES];
+        let mut ln_weight = self.ln_prior;
+        for at in 0..SHAPES {
+            let mut family = self.family_prior;
+            for sums in kin.iter().filter(|sums| !sums.are_none()) {
+                let (likely, ln) = sums.ln_likelihood(self, at);
+                ln_weight[at] += ln;
+                let mut blurred = [0.0; FAMILY];
+                for (i, likely) in likely.iter().enumerate().filter(|(_, likely)| **likely > 0.0) {
+                    for (sum, weight) in blurred.iter_mut().zip(&self.family_of[i]) {
+                        *sum += weight * likely;
+                    }
+                }
+                for (weight, likely) in family.iter_mut().zip(&blurred) {
+                    *weight *= likely;
+                }
+            }
+            let own_likely = (!own.are_none()).then(|| own.ln_likelihood(self, at));
+            for (j, weight) in family.iter().enumerate() {
+                for (sum, blur) in weights[at].iter_mut().zip(&self.own_of[j]) {
+                    *sum += weight * blur;
+                }
+            }
+            if let Some((likely, ln)) = own_likely {
+                ln_weight[at] += ln;
+                for (weight, likely) in weights[at].iter_mut().zip(&likely) {
+                    *weight *= likely;
+                }
+            }
+        }
+        self.expected(&weights, ln_weight)
+    }
+
+    /// The chance of failure by each age, the mean over all that is believed.
+    fn expected(&self, weights: &[[f64; SCALES]; SHAPES], ln_weight: [f64; SHAPES]) -> Table {
+        let heaviest = |at: usize| ln_weight[at] + weights[at].iter().sum::<f64>().max(1e-300).ln();
+        let top = (0..SHAPES).map(heaviest).fold(f64::NEG_INFINITY, f64::max);
+        let (mut failed, mut total) = ([0.0; AGES], 0.0);
+        for at in 0..SHAPES {
+            let shape_weight = (ln_weight[at] - top).exp();
+            for (i, weight) in weights[at].iter().enumerate() {
+                let weight = weight * shape_weight;
+                if weight < NEGLIGIBLE {
+                    continue;
+                }
+                total += weight;
+                // x − v stands at 2k − i steps from the first.
+                let from = SCALES - 1 - i;
+                let row = &self.failed[at][from % 2][from / 2..from / 2 + AGES];
+                for (sum, chance) in failed.iter_mut().zip(row) {
+                    *sum += weight * chance;
+                }
+            }
+        }
+        let gathered = |failed: f64| -(-(failed / total).min(1.0 - 1e-12)).ln_1p();
+        Table { ln_gathered: failed.map(|failed| gathered(failed).max(1e-300).ln()) }
+    }
+}
+
+/// Chances of failure by steps of x − v from the least, even and odd apart.
+fn failed_row(shape: f64) -> [[f64; ROW / 2 + 1]; 2] {
+    let least = FIRST_AGE - REACH;
+    let chance = |step: usize| -(-(shape * (least + STEP * step as f64)).exp()).exp_m1();
+    [std::array::from_fn(|at| chance(2 * at)), std::array::from_fn(|at| chance(2 * at + 1))]
+}
+
+/// Hazard gathered by age, over all that is believed: minus ln of the mean chance to live so long.
+#[derive(Clone, Copy)]
+pub(crate) struct Table {
+    ln_gathered: [f64; AGES],
+}
+
+impl Table {
+    /// Hazard gathered by an age, a share of the prior scale. Straight in logarithms between the steps and beyond.
+    pub fn gathered(&self, age: f64) -> f64 {
+        if age <= 0.0 {
+            return 0.0;
+        }
+        let steps = (age.ln() - FIRST_AGE) / AGE_STEP;
+        let at = (steps.max(0.0) as usize).min(AGES - 2);
+        let (low, high) = (self.ln_gathered[at], self.ln_gathered[at + 1]);
+        (low + (steps - at as f64) * (high - low)).exp()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::scenario::Clock;
+    use lives::{
+        Ending, LifeRecord, Lives,
+        bayes::{Family, Known, Prior},
+    };
+
+    /// Lives of a machine: age at entry, at the end, and whether it failed.
+    type Rows = &'static [(f64, f64, bool)];
+
+    fn known(rows: Rows) -> Known {
+        let record = |&(entered, left, failed): &(f64, f64, bool)| LifeRecord {
+            entered,
+            ending: if failed { Ending::Failed(left) } else { Ending::Censored(left) },
+            count: 1,
+        };
+        Known::from(Lives::new(rows.iter().map(record).collect::<Vec<_>>()).unwrap())
+    }
+
+    fn sums(grid: &Grid, rows: Rows) -> Sums {
+        let mut sums = Sums::default();
+        for &(entered, left, failed) in rows {
+            let scale = grid.mode.scale;
+            sums.add(grid, entered / scale, left / scale, f64::from(u8::from(failed)));
+        }
+        sums
+    }
+
+    #[test]
+    fn the_quick_belief_is_that_of_the_lives() {
+        const NONE: Rows = &[];
+        const FEW: Rows = &[(12.0, 31.0, false), (0.0, 35.0, false), (0.0, 28.0, true)];
+        const MANY: Rows = &[
+            (0.0, 22.0, true),
+            (0.0, 27.0, true),
+            (0.0, 31.0, true),
+            (0.0, 25.0, true),
+            (0.0, 29.5, true),
+            (0.0, 33.0, true),
+            (0.0, 24.0, true),
+            (0.0, 20.0, false),
+            (0.0, 28.0, true),
+            (0.0, 30.0, true),
+        ];
+        const LONG: Rows = &[(0.0, 90.0, true), (0.0, 104.0, true), (0.0, 88.0, false)];
+        let (shape, scale) = (4.0, 55.0);
+        let grid = Grid::new(Mode { clock: Clock::Hours, shape, scale });
+        let cases: [&[Rows]; 6] =
+            [&[NONE], &[FEW], &[FEW, MANY], &[MANY, FEW, NONE], &[NONE, LONG, LONG], &[LONG, FEW]];
+        for case in cases {
+            let family =
+                Family::new(Prior::around(shape, scale), case.iter().map(|rows| known(rows)).collect());
+            let belief = family.posterior(Some(0));
+            let kin: Vec<Sums> = case[1..].iter().map(|rows| sums(&grid, rows)).collect();
+            let table = grid.table(&sums(&grid, case[0]), &kin);
+            for age in [5.0_f64, 15.0, 30.0, 45.0, 70.0] {
+                let theirs = belief.mean_failure_chance(0.0, age).value();
+                let ours = -(-table.gathered(age / scale)).exp_m1();
+                assert!(
+                    (ours / theirs - 1.0).abs() < 0.03 || (ours - theirs).abs() < 2e-4,
+                    "{case:?} by {age}: {ours} and {theirs}"
+                );
+            }
+        }
+    }
+}

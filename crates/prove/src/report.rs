@@ -1,0 +1,176 @@
+//! What came out, with intervals over booths: booths are independent of each other, showings of one booth are not.
+
+mod calibration;
+
+pub use calibration::{Calibration, Step};
+
+use crate::{policy::PolicyKind, run::Setting, tally::Tally};
+use serde::Serialize;
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+/// The confidence of every interval.
+pub const CONFIDENCE: f64 = 0.95;
+
+/// A figure with its interval.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize)]
+pub struct Figure {
+    /// The figure.
+    pub value: f64,
+    /// Lower end of its interval.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// What the policies did with the same booths.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Report {
+    /// Booths.
+    pub booths: usize,
+    /// Years of each.
+    pub years: f64,
+    /// The seed.
+    pub seed: u64,
+    /// The confidence of the intervals.
+    pub confidence: f64,
+    /// Each policy's figures.
+    pub policies: Vec<PolicyReport>,
+    /// What learns beside the handbook's intervals, booth by booth; empty if the handbook was not played.
+    pub compared: Vec<Compared>,
+}
+
+/// What one policy did.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct PolicyReport {
+    /// Which.
+    pub policy: PolicyKind,
+    /// Showings in the diaries.
+    pub showings: f64,
+    /// Stoppages of all kinds, of 1,000 showings.
+    pub stoppages_per_1000: Figure,
+    /// Stoppages because a part came to its end.
+    pub part_stoppages_per_1000: Figure,
+    /// Lost showings.
+    pub lost_per_1000: Figure,
+    /// Minutes of dark screen, lost showings left out, of 1,000 showings.
+    pub dark_minutes_per_1000: Figure,
+    /// Failures found at a strike before the doors, of 1,000 showings.
+    pub found_before_per_1000: Figure,
+    /// An operator's hours of work, of a booth and year.
+    pub bench_hours_per_year: Figure,
+    /// A technician's hours, of a booth and year.
+    pub technician_hours_per_year: Figure,
+    /// Parts fitted, of a booth and year.
+    pub parts_per_year: Figure,
+    /// What all of it cost, of a booth and year.
+    pub credits_per_year: Figure,
+    /// How the chances that were given stood up; none for a policy that gives none.
+    pub calibration: Option<Calibration>,
+}
+
+/// A policy as a share of the handbook.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize)]
+pub struct Compared {
+    /// Which.
+    pub policy: PolicyKind,
+    /// Stoppages of all kinds.
+    pub stoppages: Figure,
+    /// Stoppages because a part came to its end.
+    pub part_stoppages: Figure,
+    /// Lost showings.
+    pub lost: Figure,
+    /// Cost.
+    pub cost: Figure,
+}
+
+pub(crate) fn reported(setting: &Setting, booths: &[Vec<Tally>]) -> Report {
+    let of = |at: usize| booths.iter().map(|tallies| &tallies[at]).collect::<Vec<_>>();
+    let policies =
+        setting.policies.iter().enumerate().map(|(at, policy)| one(*policy, setting.years, &of(at)));
+    let at = |wanted| setting.policies.iter().position(|policy| *policy == wanted);
+    let beside = |policy: &PolicyKind| {
+        let (own, handbook) = (of(at(*policy)?), of(at(PolicyKind::Handbook)?));
+        let share = |pick: fn(&Tally) -> f64| ratio(&picked(&own, pick), &picked(&handbook, pick), 1.0);
+        Some(Compared {
+            policy: *policy,
+            stoppages: share(|tally| tally.stoppages),
+            part_stoppages: share(|tally| tally.part_stoppages),
+            lost: share(|tally| tally.lost),
+            cost: share(|tally| tally.cost),
+        })
+    };
+    let learners = [PolicyKind::Advice, PolicyKind::Careful];
+    let compared = learners.iter().filter_map(beside).collect();
+    Report {
+        booths: setting.booths,
+        years: setting.years,
+        seed: setting.seed,
+        confidence: CONFIDENCE,
+        policies: policies.collect(),
+        compared,
+    }
+}
+
+fn one(policy: PolicyKind, years: f64, tallies: &[&Tally]) -> PolicyReport {
+    let showings = picked(tallies, |tally| tally.showings);
+    let booths = vec![years; tallies.len()];
+    let of_showings = |pick: fn(&Tally) -> f64| ratio(&picked(tallies, pick), &showings, 1000.0);
+    let of_years = |pick: fn(&Tally) -> f64| ratio(&picked(tallies, pick), &booths, 1.0);
+    PolicyReport {
+        policy,
+        showings: showings.iter().sum(),
+        stoppages_per_1000: of_showings(|tally| tally.stoppages),
+        part_stoppages_per_1000: of_showings(|tally| tally.part_stoppages),
+        lost_per_1000: of_showings(|tally| tally.lost),
+        dark_minutes_per_1000: of_showings(|tally| tally.dark_minutes),
+        found_before_per_1000: of_showings(|tally| tally.found_before),
+        bench_hours_per_year: of_years(|tally| tally.bench_hours),
+        technician_hours_per_year: of_years(|tally| tally.technician_hours),
+        parts_per_year: of_years(|tally| tally.parts),
+        credits_per_year: of_years(|tally| tally.cost),
+        calibration: Calibration::of(tallies),
+    }
+}
+
+fn picked(tallies: &[&Tally], pick: fn(&Tally) -> f64) -> Vec<f64> {
+    tallies.iter().map(|tally| pick(tally)).collect()
+}
+
+/// A sum as a share of another over booths, with the usual interval of a ratio (Cochran 1977, Sampling Techniques,
+/// chapter 6: the spread of what is left when the ratio is taken off, Student's law for the width).
+fn ratio(of: &[f64], to: &[f64], times: f64) -> Figure {
+    let (sum, base): (f64, f64) = (of.iter().sum(), to.iter().sum());
+    let n = of.len() as f64;
+    if base <= 0.0 {
+        return Figure { value: 0.0, low: 0.0, high: 0.0 };
+    }
+    let value = sum / base;
+    let left: f64 = of.iter().zip(to).map(|(of, to)| (of - value * to).powi(2)).sum();
+    let error = (n / (n - 1.0) * left).sqrt() / base;
+    let width =
+        StudentsT::new(0.0, 1.0, n - 1.0).map_or(1.96, |law| law.inverse_cdf(f64::midpoint(1.0, CONFIDENCE)));
+    Figure {
+        value: times * value,
+        low: times * (value - width * error).max(0.0),
+        high: times * (value + width * error),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_interval_of_a_mean_is_that_of_student() {
+        // 1 to 5: mean 3, standard error √0.5; t of 4 degrees of freedom at 97.5 %: 2.776 (any table of Student's law).
+        let figure = ratio(&[1.0, 2.0, 3.0, 4.0, 5.0], &[1.0; 5], 1.0);
+        assert!((figure.value - 3.0).abs() < 1e-12);
+        assert!((figure.high - 3.0 - 2.776 * 0.5_f64.sqrt()).abs() < 1e-3, "{figure:?}");
+    }
+
+    #[test]
+    fn a_ratio_that_is_the_same_in_every_booth_has_no_doubt() {
+        let figure = ratio(&[2.0, 4.0, 6.0], &[1.0, 2.0, 3.0], 1000.0);
+        assert!((figure.value - 2000.0).abs() < 1e-9 && (figure.high - figure.low).abs() < 1e-9);
+    }
+}
