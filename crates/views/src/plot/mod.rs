@@ -10,7 +10,6 @@ pub mod frame;
 pub mod levels;
 pub mod path;
 pub mod proving;
-pub mod plan;
 pub mod response;
 pub mod shapes;
 pub mod spectrum;
