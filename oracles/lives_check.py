@@ -2,8 +2,9 @@
 
 Fits of `lives fit --json` on open datasets that lifelines carries, on random censored and late-entered lives, and on a
 textbook set: the likelihood must never be lower than that of `lifelines`, `reliability` or `surpyval`, and the numbers
-must lie within one millionth of the summit that scipy finds from theirs. Ages to change a part and spares are worked
-out again by quadrature and by Poisson's law.
+must lie within one millionth of the summit that scipy finds from theirs. Distances of lives from a law, with the chance
+of such a distance, are compared with scipy's, criteria with those of `reliability`. Ages to change a part and spares are
+worked out again by quadrature and by Poisson's law.
 """
 
 import math
@@ -122,6 +123,66 @@ def fits(check, program, folder):
     check.must_meet("lifelines", "reliability", "surpyval")
 
 
+# Revolutions to failure of 23 ball bearings, in millions (Lieblein and Zelen 1956).
+BEARINGS = (
+    17.88, 28.92, 33.00, 41.52, 42.12, 45.60, 48.48, 51.84, 51.96, 54.12, 55.56, 67.80,
+    68.64, 68.64, 68.88, 84.12, 93.12, 98.64, 105.12, 105.84, 127.92, 128.04, 173.40,
+)  # fmt: skip
+LAWS = {
+    "weibull": (stats.weibull_min, ("c", "scale")),
+    "exponential": (stats.expon, ("scale",)),
+    "lognormal": (stats.lognorm, ("s", "scale")),
+    "gamma": (stats.gamma, ("a", "scale")),
+}
+
+
+def goodness(check, program, folder):
+    """Distances from a law and their chances by scipy's own simulation; criteria by `reliability`."""
+    from reliability import Fitters
+
+    libraries = {
+        "weibull": Fitters.Fit_Weibull_2P,
+        "exponential": Fitters.Fit_Exponential_1P,
+        "lognormal": Fitters.Fit_Lognormal_2P,
+        "gamma": Fitters.Fit_Gamma_2P,
+    }
+    rng = np.random.default_rng(23)
+    sets = {"bearings": np.array(BEARINGS), "even": rng.uniform(90, 110, 40)}
+    for name, left in sets.items():
+        table = folder / "complete.csv"
+        table.write_text("left,ending\n" + "".join(f"{age!r},failed\n" for age in left.tolist()), encoding="utf-8")
+        for model, (law, names) in LAWS.items():
+            about = f"{name}, {model}"
+            ours = program.json("lives", "fit", table, "--model", model, "--resamples", 999)
+            fitted = dict(zip(names, (ours["shape"], ours["scale"]))) if len(names) == 2 else {"scale": ours["scale"]}
+            judged = ours["judgement"]
+            for key, statistic in (("anderson_darling", "ad"), ("kolmogorov", "ks")):
+                known = {"loc": 0, **fitted}
+                held = stats.goodness_of_fit(law, left, known_params=known, statistic=statistic, n_mc_samples=1)
+                check.near(f"{key} distance", about, held.statistic, judged["distances"][key], 1e-6 * held.statistic)
+                drawn = stats.goodness_of_fit(
+                    law, left, known_params={"loc": 0}, statistic=statistic, n_mc_samples=199, rng=rng
+                )
+                # Four standard deviations of the difference of two simulated shares.
+                p = judged[f"{key}_p"]
+                doubt = 4 * math.sqrt(max(p * (1 - p), 0.005) * (1 / 999 + 1 / 199))
+                check.near(f"chance of {key}", about, drawn.pvalue, p, doubt)
+            ages, counts = np.unique(left, return_counts=True)
+            ends = np.cumsum(counts)
+            steps = (ends - counts / 2) / len(left)
+            by_law = law.ppf(steps, **fitted)
+            shown = np.log if model in ("weibull", "lognormal") else np.asarray
+            line = np.corrcoef(shown(ages), shown(by_law))[0, 1]
+            check.near("plot correlation", about, line, judged["plot_correlation"], 1e-9)
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                quiet = {"show_probability_plot": False, "print_results": False}
+                theirs = libraries[model](failures=left, **quiet)
+            check.met["reliability"] += 1
+            check.near("corrected criterion", about, theirs.AICc, ours["corrected_criterion"], 1e-3)
+            check.near("Schwarz's criterion", about, theirs.BIC, ours["bayes_criterion"], 1e-3)
+
+
 def replacements(check, program):
     """Ages to change a part, by quadrature and a search of our own."""
     for shape, scale, failure, planned in [(2.5, 1000, 5, 1), (3, 150, 8, 2), (4, 55, 30, 1), (1.2, 300, 20, 1)]:
@@ -164,6 +225,7 @@ def run(program, _booths, _kinds):
     check = Check("lives")
     with tempfile.TemporaryDirectory(prefix="boothwright-lives-") as folder:
         fits(check, program, Path(folder))
+        goodness(check, program, Path(folder))
     replacements(check, program)
     spares(check, program)
     return check
