@@ -2,6 +2,7 @@
 
 pub mod address;
 pub mod common;
+pub mod desk;
 pub mod diary;
 pub mod due;
 pub mod entry;
@@ -11,10 +12,12 @@ pub mod html;
 pub mod json;
 pub mod machines;
 pub mod outlook;
+pub mod plan;
 pub mod plot;
 pub mod proving;
 pub mod sheet;
 pub mod sound;
+pub mod stores;
 pub mod text;
 pub mod tonight;
 pub mod walk;
