@@ -63,6 +63,10 @@ pub enum Verb {
     Lives(verbs::lives::Lives),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
+    /// Programmes of reels: running times, changeovers, take-up
+    Programme(verbs::programme::Programme),
+    /// A show: what runs, what is left, and the report when it is over
+    Show(verbs::show::Show),
     /// Set up a hall: lens, light, seats, sound, power
     Venue(verbs::venue::Venue),
     /// Write the completions of a shell

@@ -30,6 +30,8 @@ fn main() -> ExitCode {
         Verb::Fault(verb) => verb.run(common.json),
         Verb::Lives(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
+        Verb::Programme(verb) => verb.run(common),
+        Verb::Show(verb) => verb.run(common),
         Verb::Venue(verb) => verb.run(common),
         Verb::Plan(verb) => verb.run(common.json),
         Verb::Completions(verb) => verb.run(),

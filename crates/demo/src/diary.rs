@@ -253,9 +253,11 @@ impl Maker<'_> {
         self.add(starts, hall, programme, minutes, birds, fate);
     }
 
-    /// The next three evenings: a feature and a short, changing over between Turnstone and Dunlin.
+    /// The next three showings: a feature and a short, or two shorts, changing over between Turnstone and Dunlin.
     fn make_weekend(&mut self, starts: civil::DateTime, hall: usize) {
-        let programme = self.programme(hall);
+        let usual = self.programme(hall);
+        // The ferry takes less than an hour: two shorts of a reel each.
+        let programme = if hall == FERRY { prints::TWO_SHORTS.to_vec() } else { usual };
         let minutes = programme.iter().map(|title| self.titles[*title].minutes).sum();
         self.add(starts, hall, programme, minutes, vec![Bird::Turnstone, Bird::Dunlin], Fate::Coming);
     }

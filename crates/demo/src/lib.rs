@@ -16,6 +16,7 @@ mod notes;
 mod parts;
 mod pen;
 mod prints;
+mod programmes;
 mod readings;
 mod runs;
 mod setting;
@@ -86,6 +87,7 @@ pub fn booth(today: Date, seed: u64) -> DemoLog {
     events::write(&mut pen, &events, &stories);
     notes::write(&mut pen, &calendar);
     let dirt = dirt::spoil(&mut pen, &calendar, &lamps, seed);
+    programmes::write(&mut pen, &calendar, &outings, &titles);
 
     let truth = truth_of(&calendar, &outings, &runs, &lamps, &stories, &faults, dirt);
     let recordings = sound::recordings(&calendar, &library, &readings::ramps(&calendar), seed);

@@ -36,6 +36,8 @@ const SHORTS: [f64; 6] = [11.1, 16.0, 11.1, 20.5, 9.8, 13.4];
 /// Where the titles of each sort stand in the list.
 pub(crate) const FEATURES: std::ops::Range<usize> = 0..19;
 pub(crate) const SHORT_ONES: std::ops::Range<usize> = 19..25;
+/// Two shorts of a reel each.
+pub(crate) const TWO_SHORTS: [usize; 2] = [22, 20];
 /// The islands' own unique reel.
 pub(crate) const HERRING: usize = 25;
 

@@ -470,3 +470,22 @@ fn three_halls_were_set_up_and_are_known() {
         }
     }
 }
+
+#[test]
+fn the_next_showings_have_programmes_and_the_ferry_two_reels_with_a_changeover() {
+    for case in CASES.iter() {
+        assert_eq!(case.booth.programmes.len(), 3, "by {}", case.today);
+        let ferry = case.today.checked_add(2.days()).unwrap();
+        let (id, showing) =
+            case.booth.showings.iter().find(|(_, showing)| showing.starts.date() == ferry).unwrap();
+        let programme = case.booth.programmes.values().find(|kept| kept.showings.contains(id)).unwrap();
+        let reels: Vec<_> = programme.items.iter().flat_map(|item| &item.reels).collect();
+        assert_eq!(reels.len(), 2);
+        assert_eq!(programme.machines.len(), 2);
+        let prints: Vec<_> = programme.items.iter().filter_map(|item| item.print.clone()).collect();
+        assert_eq!(prints, showing.prints);
+        let seconds: f64 = reels.iter().map(|reel| reel.picture_frames.count() as f64 / 24.0).sum();
+        // The prints' lengths are rounded to a tenth of a metre and their last reels end 4 m early.
+        assert!((seconds / 60.0 - showing.length_minutes).abs() < 1.0, "{seconds} s");
+    }
+}

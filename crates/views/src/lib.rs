@@ -16,6 +16,7 @@ pub mod plan;
 pub mod plot;
 pub mod proving;
 pub mod sheet;
+pub mod show;
 pub mod sound;
 pub mod stores;
 pub mod text;

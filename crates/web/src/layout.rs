@@ -20,6 +20,8 @@ pub enum Section {
     Due,
     /// The diary.
     Diary,
+    /// The programmes of reels.
+    Programmes,
     /// The halls.
     Halls,
     /// The sound bench.
@@ -44,6 +46,7 @@ const WAYS: &[Way] = &[
     Way(Section::Due, "/due", "Due", true),
     Way(Section::Diary, "/diary", "Diary", true),
     Way(Section::Machines, "/machines", "Machines", false),
+    Way(Section::Programmes, "/programmes", "Programmes", false),
     Way(Section::Halls, "/halls", "Halls", false),
     Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),

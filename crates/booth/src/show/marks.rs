@@ -3,7 +3,7 @@
 //! The page reckons in the same way while it has no server (`assets/show.js`); a browser test holds the two together.
 
 use super::plan::ShowPlan;
-use logbook::{EntryId, MachineId, When, booth::ShowMarkRecord, fact::ShowMark};
+use logbook::{EntryId, MachineId, booth::ShowMarkRecord, fact::ShowMark};
 use serde::Serialize;
 use units::Seconds;
 
@@ -89,7 +89,18 @@ pub struct Course {
     /// The pauses between reels.
     pub between: Vec<Between>,
     /// The last mark that changed something: the one to take back.
-    pub last: Option<(EntryId, ShowMark, When)>,
+    pub last: Option<LastMark>,
+}
+
+/// The last mark that changed something.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize)]
+pub struct LastMark {
+    /// Its entry.
+    pub entry: EntryId,
+    /// What it said.
+    pub mark: ShowMark,
+    /// When, in milliseconds since 1970.
+    pub at_ms: i64,
 }
 
 /// Adds up the marks of a show, in order of time. What is so already changes nothing: two hands may tap the same.
@@ -97,7 +108,7 @@ pub fn course_of<'m>(plan: Option<&ShowPlan>, marks: impl IntoIterator<Item = &'
     let mut course = Course::default();
     for mark in marks {
         if course.take(plan, mark) {
-            course.last = Some((mark.entry, mark.mark, mark.at));
+            course.last = Some(LastMark { entry: mark.entry, mark: mark.mark, at_ms: mark.at.unix_ms });
         }
     }
     course

@@ -10,8 +10,10 @@ mod standing;
 
 pub use check::{ReelCheck, checks, joined_spools};
 pub use close::{closing, linked, stoppage_after};
-pub use marks::{Between, Course, Dark, Phase, Ran, course_of};
-pub use plan::{Next, NoPlan, PlannedReel, RUN_UP, ShowPlan, film_items, plan_of, plan_of_programme};
+pub use marks::{Between, Course, Dark, LastMark, Phase, Ran, course_of};
+pub use plan::{
+    Next, NoPlan, PlannedMachine, PlannedReel, RUN_UP, ShowPlan, film_items, plan_of, plan_of_programme,
+};
 pub use report::{MachineHours, ReelRun, ShowReport, ShowStoppage, report};
 pub use say::Say;
 pub use standing::{Ahead, Cue, OnMachine, Standing, standing};

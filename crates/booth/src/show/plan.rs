@@ -17,7 +17,7 @@ use logbook::{
 };
 use machine::Library;
 use serde::Serialize;
-use units::{Frames, FramesPerSecond, Seconds};
+use units::{Frames, FramesPerSecond, Hours, Seconds};
 
 /// How long a machine needs to reach speed where nobody has timed it (common practice, no source).
 pub const RUN_UP: Seconds = Seconds::new(4.0);
@@ -93,7 +93,18 @@ pub struct ShowPlan {
     /// Time with a picture on the screen.
     pub screen_seconds: Seconds,
     /// What each machine will run, leaders included.
-    pub machines: Vec<(MachineId, units::Hours)>,
+    pub machines: Vec<PlannedMachine>,
+}
+
+/// A machine of the plan.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct PlannedMachine {
+    /// The machine.
+    pub machine: MachineId,
+    /// What people call it.
+    pub name: String,
+    /// What it will run, leaders included.
+    pub running_hours: Hours,
 }
 
 /// Why there is no plan.
@@ -278,7 +289,15 @@ fn lay(
         title: title.to_owned(),
         lasts_seconds: laid.lasts,
         screen_seconds: laid.screen,
-        machines: standing.iter().map(|one| one.id.clone()).zip(laid.running).collect(),
+        machines: standing
+            .iter()
+            .zip(laid.running)
+            .map(|(one, running_hours)| PlannedMachine {
+                machine: one.id.clone(),
+                name: one.name.clone(),
+                running_hours,
+            })
+            .collect(),
         reels,
     };
     Ok(Answer { value, because: grounds(&items, &laid.stretches), caveats })

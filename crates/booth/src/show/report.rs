@@ -198,9 +198,9 @@ fn machine_hours(plan: Option<&ShowPlan>, course: &Course) -> Vec<MachineHours> 
     let mut machines: Vec<MachineHours> = plan
         .into_iter()
         .flat_map(|plan| &plan.machines)
-        .map(|(machine, hours)| MachineHours {
-            machine: machine.clone(),
-            planned_hours: *hours,
+        .map(|planned| MachineHours {
+            machine: planned.machine.clone(),
+            planned_hours: planned.running_hours,
             marked_hours: Hours::ZERO,
         })
         .collect();

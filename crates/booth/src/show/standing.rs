@@ -140,17 +140,13 @@ fn on_machines(plan: &ShowPlan, course: &Course) -> Vec<OnMachine> {
     let over = course.phase == Phase::Over;
     plan.machines
         .iter()
-        .map(|(machine, _)| {
-            let own = |reel: &&PlannedReel| reel.machine == *machine;
+        .map(|on| {
+            let own = |reel: &&PlannedReel| reel.machine == on.machine;
             let next = plan.reels.iter().filter(own).find(|reel| reel.place > course.reel && !over);
             OnMachine {
-                machine: machine.clone(),
-                name: plan
-                    .reels
-                    .iter()
-                    .find(own)
-                    .map_or(machine.to_string(), |reel| reel.machine_name.clone()),
-                running: running.filter(|ran| ran.machine.as_ref() == Some(machine)).map(|ran| ran.reel),
+                machine: on.machine.clone(),
+                name: on.name.clone(),
+                running: running.filter(|ran| ran.machine.as_ref() == Some(&on.machine)).map(|ran| ran.reel),
                 next: next.map(|reel| reel.place),
             }
         })

@@ -16,6 +16,7 @@ mod parts;
 mod properties;
 mod reading;
 mod shipped;
+mod show;
 mod sound;
 mod tonight;
 mod walk;

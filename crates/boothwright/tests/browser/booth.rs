@@ -53,6 +53,8 @@ pub struct Booth {
     folder: tempfile::TempDir,
     port: u16,
     server: Option<Ended>,
+    /// When it is by its clock; none: it goes by the computer's.
+    now: Option<&'static str>,
 }
 
 impl Booth {
@@ -64,13 +66,39 @@ impl Booth {
         booth.served()
     }
 
+    /// The same, served at a later moment than that at which it was invented.
+    pub fn demo_at(now: &'static str) -> Self {
+        let mut booth = Self::demo();
+        booth.lose_the_server();
+        booth.now = Some(now);
+        booth.served()
+    }
+
+    /// The demo booth invented for today, by the computer's clock.
+    pub fn demo_today() -> Self {
+        let mut booth = Self::new();
+        booth.now = None;
+        let made = booth.program().args(["demo", "--no-serve", "--data"]).arg(booth.data()).output().unwrap();
+        assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+        booth.served()
+    }
+
+    fn program(&self) -> Command {
+        let mut command = program();
+        match self.now {
+            Some(now) => command.env("BOOTHWRIGHT_NOW", now),
+            None => command.env_remove("BOOTHWRIGHT_NOW"),
+        };
+        command
+    }
+
     /// Serves a booth that nobody has set up yet.
     pub fn empty() -> Self {
         Self::new().served()
     }
 
     fn new() -> Self {
-        Self { folder: tempfile::tempdir().unwrap(), port: free_port(), server: None }
+        Self { folder: tempfile::tempdir().unwrap(), port: free_port(), server: None, now: Some(NOW) }
     }
 
     fn served(mut self) -> Self {
@@ -88,7 +116,8 @@ impl Booth {
 
     /// Starts the server, on the port that the pages know.
     pub fn serve(&mut self) {
-        let server = program()
+        let server = self
+            .program()
             .args(["serve", "--port", &self.port.to_string(), "--data"])
             .arg(self.data())
             .stdout(Stdio::null())
@@ -109,7 +138,7 @@ impl Booth {
 
     /// Asks the program on the command line and returns its JSON.
     pub fn ask(&self, args: &[&str]) -> Value {
-        let answer = program().args(args).arg("--json").arg("--data").arg(self.data()).output().unwrap();
+        let answer = self.program().args(args).arg("--json").arg("--data").arg(self.data()).output().unwrap();
         assert!(answer.status.success(), "{args:?}: {}", String::from_utf8_lossy(&answer.stderr));
         serde_json::from_slice(&answer.stdout).unwrap()
     }

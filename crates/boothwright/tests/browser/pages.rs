@@ -8,6 +8,8 @@ const PAGES: &[(&str, &str)] = &[
     ("part", "/machines/turnstone/path/sound-drum"),
     ("walk", "/machines/dunlin/walk?for=before-showing"),
     ("diary", "/diary"),
+    ("programmes", "/programmes"),
+    ("new-programme", "/programmes/new"),
     ("due", "/due"),
     ("machines", "/machines"),
     ("machine", "/machines/turnstone"),

@@ -36,14 +36,32 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
         (show_as::sheet(&sheet))
         @if showing.state == ShowingState::Planned {
             (before_it(showing, &visit))
+            (running_it(id, &visit))
             p.ways {
                 a #held href={ (Place::Showing(id.clone()).href()) "/held" } { "It was held" }
                 a #change href={ (Place::Showing(id.clone()).href()) "/change" } { "Change the plan" }
                 a #cancel href={ (Place::Showing(id.clone()).href()) "/cancelled" } { "Cancel it" }
             }
+        } @else if visit.booth().shows.contains_key(id) {
+            p.ways { a #report href={ (Place::Showing(id.clone()).href()) "/show/report" } { "Show report" } }
         }
     };
     Ok(layout::page(&visit, Section::Diary, &sheet.title, &main))
+}
+
+/// The ways to its programme and to the page on which it runs.
+fn running_it(id: &ShowingId, visit: &Visit) -> Markup {
+    let programme = booth::show::programme_of(visit.booth(), id);
+    html! {
+        p.ways {
+            a #run href={ (Place::Showing(id.clone()).href()) "/show" } { "Run the show" }
+            @if let Some((programme, _)) = programme {
+                a href={ "/programmes/" (views::address::escaped(programme.as_str())) } { "Its programme" }
+            } @else {
+                a href={ "/programmes/new?showing=" (views::address::escaped(id.as_str())) } { "Make its programme" }
+            }
+        }
+    }
 }
 
 /// What can be written down about a showing that is planned.

@@ -6,6 +6,7 @@ mod desk;
 mod forms;
 mod halls;
 mod safety;
+mod shows;
 mod sound;
 mod sound_html;
 mod walking;
