@@ -42,15 +42,8 @@
   const value = (item, name) => (item.fields.find(([key]) => key === name) || [])[1] || "";
   const own = () => kept().filter((item) => value(item, "showing") === state.showing);
 
-  // What was tapped here and has not come back in the server's list yet: an item leaves the outbox a little earlier.
+  // What was tapped here and is not in the server's list yet: an item leaves the outbox a little before it stands there.
   const mine = new Map();
-  const settle = () => {
-    const there = new Set(state.marks.map((mark) => mark.entry));
-    mine.forEach((item, entry) => {
-      const undone = value(item, "undo");
-      if (undone ? !there.has(undone) : there.has(entry)) mine.delete(entry);
-    });
-  };
 
   // The server's marks and those of this device, without what was taken back here.
   const marks = () => {
@@ -351,29 +344,39 @@
   // ---- the server, when it is there ----
 
   let asking = 0;
+  let asked = 0;
+  let heard = 0;
   const ask = async () => {
     clearTimeout(asking);
+    const number = (asked += 1);
     let wait = ASK_MS;
     try {
       const sent = Date.now();
+      // What the server had before it was asked, its answer knows.
+      const known = [...mine.values()].filter((item) => item.sent).map((item) => item.id);
       const answer = await fetch(`${page.dataset.address}/state`, { headers: { Accept: "application/json" }, credentials: "same-origin", signal: AbortSignal.timeout ? AbortSignal.timeout(8000) : undefined });
       const received = Date.now();
       const said = answer.ok ? await answer.json() : null;
-      if (said && said.showing === state.showing) {
+      // An answer that was overtaken by a later one says nothing new.
+      if (said && said.showing === state.showing && number > heard) {
+        heard = number;
         setClock(said.now_ms, sent, received);
         state = said;
-        settle();
-        page.dataset.heard = String(received);
+        known.forEach((entry) => mine.delete(entry));
         draw();
       }
     } catch {
       wait = ASK_LATER_MS;
     }
+    clearTimeout(asking);
     asking = setTimeout(ask, wait);
   };
 
   document.addEventListener("boothwright:sent", (event) => {
-    if (value(event.detail, "showing") === state.showing) ask();
+    if (value(event.detail, "showing") !== state.showing) return;
+    const item = mine.get(event.detail.id);
+    if (item) item.sent = true;
+    ask();
   });
 
   // ---- a screen that stays on ----
@@ -404,9 +407,9 @@
     stayAwake();
   });
 
-  window.boothwright.show = { standing: () => standing(courseOf(marks()), now()), draw };
+  window.boothwright.show = { standing: () => standing(courseOf(marks()), now()), draw, now, answers: () => heard };
   setInterval(draw, DRAW_MS);
   draw();
   stayAwake();
-  asking = setTimeout(ask, ASK_MS);
+  ask();
 })();

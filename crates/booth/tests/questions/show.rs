@@ -93,7 +93,7 @@ fn close(value: Seconds, expected: f64) {
 
 #[test]
 fn two_machines_change_over_by_the_marks_of_the_standard() {
-    let booth = log(&["turnstone", "dunlin"]).booth();
+    let booth = log(&["turnstone", "dunlin"]).fold();
     let plan = plan(&booth);
     close(plan.lasts_seconds, 2.0 * 16_000.0 / 24.0);
     let first = &plan.reels[0];
@@ -106,7 +106,7 @@ fn two_machines_change_over_by_the_marks_of_the_standard() {
 
 #[test]
 fn one_machine_is_laced_again_in_an_interval() {
-    let booth = log(&["turnstone"]).booth();
+    let booth = log(&["turnstone"]).fold();
     let plan = plan(&booth);
     assert_eq!(plan.reels[0].next, Next::Relace);
     close(plan.lasts_seconds, 2.0 * 16_000.0 / 24.0 + 90.0);

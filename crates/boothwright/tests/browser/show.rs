@@ -234,9 +234,10 @@ async fn the_clock_is_true_after_its_tab_lay_in_the_background() {
     let showing = kept[0]["showings"][0].as_str().unwrap();
     let browser = Browser::with(PHONE).await;
     browser.open(&booth.url(&format!("/diary/{showing}/show"))).await;
+    browser.until("the clock is set by the server's", "return window.boothwright.show.answers() >= 3").await;
     browser.press("#show-taps button[data-mark=started]:not(:disabled)").await;
     browser.until("it runs", "return window.boothwright.show.standing().phase === 'running'").await;
-    let look = "return [window.boothwright.show.standing().shown_seconds, document.getElementById('show-count').textContent, performance.timeOrigin + performance.now()]";
+    let look = "return [window.boothwright.show.standing().shown_seconds, document.getElementById('show-count').textContent, performance.timeOrigin + performance.now(), window.boothwright.show.now() - Date.now()]";
     let before = browser.script(look).await;
 
     let front = browser.client.window().await.unwrap();
@@ -254,6 +255,10 @@ async fn the_clock_is_true_after_its_tab_lay_in_the_background() {
     let after = browser.script(look).await;
     let passed = |at: usize| after[at].as_f64().unwrap() - before[at].as_f64().unwrap();
     assert!(passed(2) > 12_000.0);
+    // Server and browser go by the same clock here, so that the truth is known.
+    for look in [&before, &after] {
+        assert!(look[3].as_f64().unwrap().abs() < 100.0, "the page's clock is off by {} ms", look[3]);
+    }
     let off = passed(0) - passed(2) / 1000.0;
     assert!(off.abs() < 0.1, "off by {off} s after {} s in the background", passed(2) / 1000.0);
     let figure = |of: &Value| {

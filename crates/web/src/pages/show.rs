@@ -62,7 +62,8 @@ struct Now {
 fn now(visit: &Visit, plan: &ShowPlan, (id, showing): (&ShowingId, &Showing)) -> Now {
     let marks = visit.booth().shows.get(id).map(Vec::as_slice).unwrap_or_default();
     let course = show::course_of(Some(plan), marks);
-    let now_ms = visit.now.timestamp().as_millisecond();
+    // As late as can be: a page sets its clock by this, and whatever comes after it makes that clock late.
+    let now_ms = visit.desk.now(visit.booth()).timestamp().as_millisecond();
     let standing = show::standing(plan, &course, showing, now_ms);
     Now { course, standing, now_ms }
 }
