@@ -1,6 +1,6 @@
 //! Where things are found: every thing that a view can point at, and its address on the pages.
 
-use logbook::ids::{EntryId, MachineId, PlaceId, PrintId, ShowingId, SlotId};
+use logbook::ids::{EntryId, FaultId, MachineId, PlaceId, PrintId, ShowingId, SlotId};
 
 /// Something that a view can lead to.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -27,6 +27,14 @@ pub enum Place {
     Machines,
     /// One machine.
     Machine(MachineId),
+    /// The faults.
+    Faults,
+    /// What is wrong: asked of a machine, or of which machine first.
+    NewFault(Option<MachineId>),
+    /// One fault, on the desk.
+    Fault(FaultId),
+    /// A fault's request for repair.
+    RepairRequest(FaultId),
     /// The logbook.
     Logbook,
     /// The logbook's entries about one machine.
@@ -68,6 +76,13 @@ impl Place {
             Self::Due => "/due".to_owned(),
             Self::Machines => "/machines".to_owned(),
             Self::Machine(machine) => format!("/machines/{}", escaped(machine.as_str())),
+            Self::Faults => "/faults".to_owned(),
+            Self::NewFault(None) => "/faults/new".to_owned(),
+            Self::NewFault(Some(machine)) => {
+                format!("/faults/new?machine={}", escaped(machine.as_str()))
+            }
+            Self::Fault(fault) => format!("/faults/{}", escaped(fault.as_str())),
+            Self::RepairRequest(fault) => format!("/faults/{}/request", escaped(fault.as_str())),
             Self::Logbook => "/logbook".to_owned(),
             Self::LogbookOf(machine) => format!("/logbook?machine={}", escaped(machine.as_str())),
             Self::Entry(entry) => format!("/logbook/{entry}"),

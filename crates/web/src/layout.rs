@@ -22,6 +22,8 @@ pub enum Section {
     Diary,
     /// The programmes of reels.
     Programmes,
+    /// What is wrong, and what to do.
+    Faults,
     /// The halls.
     Halls,
     /// The sound bench.
@@ -45,6 +47,7 @@ const WAYS: &[Way] = &[
     Way(Section::FilmPath, "/path", "Film path", true),
     Way(Section::Due, "/due", "Due", true),
     Way(Section::Diary, "/diary", "Diary", true),
+    Way(Section::Faults, "/faults", "Faults", false),
     Way(Section::Machines, "/machines", "Machines", false),
     Way(Section::Programmes, "/programmes", "Programmes", false),
     Way(Section::Halls, "/halls", "Halls", false),

@@ -47,6 +47,7 @@ fn ways(machine: &MachineId, has_type: bool) -> Markup {
     };
     html! {
         p.ways {
+            @if has_type { a #wrong href=(Place::NewFault(Some(machine.clone())).href()) { "Something is wrong" } }
             a href=(super::sound_trend::address(machine)) { "Where readings are heading" }
             a href={ "/sound?machine=" (machine) } { "Record the sound" }
         }

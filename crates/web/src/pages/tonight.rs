@@ -22,6 +22,7 @@ pub async fn show(visit: Visit) -> Answered {
         p.ways {
             a href=(Place::NewShowing.href()) { "Add a showing" }
             a href=(Place::Diary.href()) { "Diary" }
+            a #wrong href=(Place::NewFault(None).href()) { "Something is wrong" }
         }
     };
     Ok(layout::page(&visit, Section::Tonight, &sheet.title, &main))
