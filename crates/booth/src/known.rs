@@ -42,6 +42,14 @@ pub enum NotKnown {
         /// Which there are, in words.
         known: String,
     },
+    /// Neither the stores nor a machine type has such an item.
+    #[error("nothing in the stores is called `{asked}`, and no machine type names it; {known}")]
+    Item {
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
     /// Nothing is known of such a quantity.
     #[error("a machine of the type `{machine_type}` has no reading `{asked}`; {known}")]
     Quantity {

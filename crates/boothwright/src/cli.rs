@@ -61,6 +61,8 @@ pub enum Verb {
     Plan(verbs::plan::Plan),
     /// How long parts last, when to change them, how many spares to hold
     Lives(verbs::lives::Lives),
+    /// What there is of each spare, what is on order, what to order now
+    Stores(verbs::stores::Stores),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
     /// Programmes of reels: running times, changeovers, take-up

@@ -29,6 +29,7 @@ fn main() -> ExitCode {
         Verb::Sound(verb) => verb.run(common),
         Verb::Fault(verb) => verb.run(common.json),
         Verb::Lives(verb) => verb.run(common),
+        Verb::Stores(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Programme(verb) => verb.run(common),
         Verb::Show(verb) => verb.run(common),

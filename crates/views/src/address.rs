@@ -1,6 +1,6 @@
 //! Where things are found: every thing that a view can point at, and its address on the pages.
 
-use logbook::ids::{EntryId, FaultId, MachineId, PlaceId, PrintId, ShowingId, SlotId};
+use logbook::ids::{EntryId, FaultId, ItemId, MachineId, PlaceId, PrintId, ShowingId, SlotId};
 
 /// Something that a view can lead to.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -49,6 +49,12 @@ pub enum Place {
     Hall(PlaceId),
     /// A print.
     Print(PrintId),
+    /// The stores.
+    Stores,
+    /// What to order now.
+    Shopping,
+    /// One item of the stores.
+    StoreItem(ItemId),
     /// A photo or recording by its SHA-256 in hex.
     Attachment(String),
     /// What this program is.
@@ -90,6 +96,9 @@ impl Place {
             Self::LogKind(kind, filled) => with_query(&format!("/log/{}", escaped(kind)), filled),
             Self::Hall(place) => format!("/halls/{}", escaped(place.as_str())),
             Self::Print(print) => format!("/logbook?about={}", escaped(print.as_str())),
+            Self::Stores => "/stores".to_owned(),
+            Self::Shopping => "/shopping".to_owned(),
+            Self::StoreItem(item) => format!("/stores/{}", escaped(item.as_str())),
             Self::Attachment(hash) => format!("/attachments/{}", escaped(hash)),
             Self::About => "/about".to_owned(),
             Self::FirstRun => "/first-run".to_owned(),

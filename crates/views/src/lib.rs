@@ -17,6 +17,7 @@ pub mod proving;
 pub mod sheet;
 pub mod show;
 pub mod sound;
+pub mod stores;
 pub mod text;
 pub mod tonight;
 pub mod walk;

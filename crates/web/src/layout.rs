@@ -28,6 +28,8 @@ pub enum Section {
     Halls,
     /// The sound bench.
     Sound,
+    /// The stores.
+    Stores,
     /// The machines.
     Machines,
     /// The logbook.
@@ -50,6 +52,7 @@ const WAYS: &[Way] = &[
     Way(Section::Faults, "/faults", "Faults", false),
     Way(Section::Machines, "/machines", "Machines", false),
     Way(Section::Programmes, "/programmes", "Programmes", false),
+    Way(Section::Stores, "/stores", "Stores", false),
     Way(Section::Halls, "/halls", "Halls", false),
     Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),

@@ -16,6 +16,7 @@ pub mod recordings;
 pub mod serve;
 pub mod show;
 pub mod sound;
+pub mod stores;
 pub mod tonight;
 pub mod types;
 pub mod venue;

@@ -27,6 +27,7 @@ pub mod sound;
 pub mod sound_bench;
 pub mod sound_result;
 pub mod sound_trend;
+pub mod stores;
 pub mod theme;
 pub mod tonight;
 pub mod walk;
