@@ -21,6 +21,8 @@ pub enum Place {
     Outlook(ShowingId),
     /// A form for a new showing.
     NewShowing,
+    /// The service plan.
+    Plan,
     /// Care that is due.
     Due,
     /// All machines.
@@ -79,6 +81,7 @@ impl Place {
             Self::Showing(showing) => format!("/diary/{}", escaped(showing.as_str())),
             Self::Outlook(showing) => format!("/diary/{}/outlook", escaped(showing.as_str())),
             Self::NewShowing => "/diary/new".to_owned(),
+            Self::Plan => "/plan".to_owned(),
             Self::Due => "/due".to_owned(),
             Self::Machines => "/machines".to_owned(),
             Self::Machine(machine) => format!("/machines/{}", escaped(machine.as_str())),

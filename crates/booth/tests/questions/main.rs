@@ -15,6 +15,7 @@ mod outlook;
 mod parts;
 mod properties;
 mod reading;
+mod service_plan;
 mod shipped;
 mod show;
 mod sound;

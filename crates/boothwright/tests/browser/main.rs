@@ -7,6 +7,7 @@ mod correct;
 mod diary;
 mod first_run;
 mod pages;
+mod plan;
 mod show;
 mod sound;
 mod sound_chain;

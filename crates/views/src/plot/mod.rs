@@ -9,6 +9,7 @@ pub mod buzz;
 pub mod frame;
 pub mod levels;
 pub mod path;
+pub mod plan;
 pub mod proving;
 pub mod response;
 pub mod shapes;

@@ -40,6 +40,7 @@ pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
         h1 { (sheet.title) }
         p.ways {
             a.main href=(Place::NewShowing.href()) { "Add a showing" }
+            a href=(Place::Plan.href()) { "Plan the month" }
             a href={ "/diary?from=" (moved(-DAYS_SHOWN)) } rel="prev" { "Earlier" }
             a href={ "/diary?from=" (moved(DAYS_SHOWN)) } rel="next" { "Later" }
         }

@@ -19,6 +19,7 @@ pub mod machine;
 pub mod machines;
 pub mod outlook;
 pub mod part;
+pub mod plan;
 mod programme_form;
 pub mod programmes;
 pub mod show;

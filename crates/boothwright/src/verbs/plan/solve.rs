@@ -1,48 +1,39 @@
-//! `plan`: which machine for which showing, and when to do which work, from a model in a file.
+//! `plan solve`: a model in a file.
 
 use crate::{
     failure::{Failure, Kind, Outcome},
     print,
 };
-use clap::{Args, Subcommand};
+use clap::Args;
 use plan::{Effort, Model, ModelError, Plan as Answer};
 use std::{fs, path::PathBuf};
 
-/// Which machine for which showing, and when to do which work, at the least expected cost
+/// Plan a model written as JSON (docs/plan.md has its form)
 #[derive(Debug, Args)]
-pub struct Plan {
-    #[command(subcommand)]
-    what: What,
+pub struct Solve {
+    /// The model
+    file: PathBuf,
+    /// Steps in which the bound is raised; left out: by the model's size
+    #[arg(long, value_name = "N")]
+    price_steps: Option<usize>,
+    /// Sweeps in which the plan is mended
+    #[arg(long, value_name = "N")]
+    sweeps: Option<usize>,
+    /// Beginnings of the diary looked at for the proof; 0: none is tried
+    #[arg(long, value_name = "N")]
+    nodes: Option<u64>,
+    /// Threads; they change how long it takes, not what comes out
+    #[arg(long, value_name = "N")]
+    threads: Option<usize>,
+    /// What the order of trying things is drawn from
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
 }
 
-#[derive(Debug, Subcommand)]
-enum What {
-    /// Plan a model written as JSON (docs/plan.md has its form)
-    Solve {
-        /// The model
-        file: PathBuf,
-        /// Steps in which the bound is raised; left out: by the model's size
-        #[arg(long, value_name = "N")]
-        price_steps: Option<usize>,
-        /// Sweeps in which the plan is mended
-        #[arg(long, value_name = "N")]
-        sweeps: Option<usize>,
-        /// Beginnings of the diary looked at for the proof; 0: none is tried
-        #[arg(long, value_name = "N")]
-        nodes: Option<u64>,
-        /// Threads; they change how long it takes, not what comes out
-        #[arg(long, value_name = "N")]
-        threads: Option<usize>,
-        /// What the order of trying things is drawn from
-        #[arg(long, value_name = "N")]
-        seed: Option<u64>,
-    },
-}
-
-impl Plan {
+impl Solve {
     /// Plans, and prints the plan.
     pub fn run(&self, as_json: bool) -> Outcome {
-        let What::Solve { file, price_steps, sweeps, nodes, threads, seed } = &self.what;
+        let Self { file, price_steps, sweeps, nodes, threads, seed } = self;
         let text = fs::read_to_string(file).map_err(|error| {
             Failure::new(Kind::Usage, format!("`{}` cannot be read: {error}", file.display()))
         })?;
