@@ -27,7 +27,7 @@ fn main() -> ExitCode {
         Verb::Logbook(verb) => verb.run(common),
         Verb::Types(verb) => verb.run(common),
         Verb::Sound(verb) => verb.run(common),
-        Verb::Fault(verb) => verb.run(common.json),
+        Verb::Fault(verb) => verb.run(common),
         Verb::Lives(verb) => verb.run(common),
         Verb::Stores(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
