@@ -9,7 +9,7 @@ const BOOTHS: usize = 200;
 const PROMISED: f64 = 1000.0;
 
 fn main() {
-    let library = machine::shipped::shipped();
+    let library = machine::shipped();
     let scenario = booth::proving::scenario(library.iter());
     for policy in PolicyKind::ALL {
         let setting = Setting { booths: BOOTHS, policies: vec![policy], ..Setting::default() };

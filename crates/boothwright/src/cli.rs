@@ -59,6 +59,8 @@ pub enum Verb {
     Fault(verbs::fault::Fault),
     /// Which machine for which showing, and when to do which work
     Plan(verbs::plan::Plan),
+    /// Play simulated booths over years by several policies
+    Prove(verbs::prove::Prove),
     /// How long parts last, when to change them, how many spares to hold
     Lives(verbs::lives::Lives),
     /// What there is of each spare, what is on order, what to order now

@@ -34,6 +34,7 @@ fn main() -> ExitCode {
         Verb::Programme(verb) => verb.run(common),
         Verb::Show(verb) => verb.run(common),
         Verb::Venue(verb) => verb.run(common),
+        Verb::Prove(verb) => verb.run(common),
         Verb::Plan(verb) => verb.run(common),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),

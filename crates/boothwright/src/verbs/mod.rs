@@ -10,6 +10,7 @@ pub mod logbook;
 pub mod machines;
 pub mod manual;
 pub mod plan;
+pub mod prove;
 pub mod programme;
 pub mod progress;
 pub mod recordings;

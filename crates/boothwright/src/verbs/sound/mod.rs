@@ -5,7 +5,7 @@ mod flutter;
 mod heard;
 mod keep;
 mod make;
-mod picture;
+pub mod picture;
 mod setting;
 mod trend;
 
