@@ -16,6 +16,7 @@ pub mod join;
 pub mod known;
 pub mod lived;
 pub mod outlook;
+pub mod prints;
 pub mod proving;
 pub mod service_plan;
 pub mod sheet;

@@ -65,6 +65,8 @@ pub enum Verb {
     Lives(verbs::lives::Lives),
     /// What there is of each spare, what is on order, what to order now
     Stores(verbs::stores::Stores),
+    /// The prints: what state each reel is in, and whether it may be shown
+    Prints(verbs::prints::Prints),
     /// Sums of footage, time, reels and sound advance
     Film(verbs::film::Film),
     /// Programmes of reels: running times, changeovers, take-up

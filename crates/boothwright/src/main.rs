@@ -30,6 +30,7 @@ fn main() -> ExitCode {
         Verb::Fault(verb) => verb.run(common),
         Verb::Lives(verb) => verb.run(common),
         Verb::Stores(verb) => verb.run(common),
+        Verb::Prints(verb) => verb.run(common),
         Verb::Film(verb) => verb.run(common.json),
         Verb::Programme(verb) => verb.run(common),
         Verb::Show(verb) => verb.run(common),

@@ -40,8 +40,24 @@ fn begun() -> tempfile::TempDir {
     let setting_up: [&[&str]; 4] = [
         &["logbook", "begin", "Harbour Cinema", "Ines Prado", "--zone", "Europe/Lisbon"],
         &["logbook", "add", "machine", "heron", "portable-16mm-halogen", "--hours-before", "120"],
-        &["logbook", "add", "entry", "stock-counted", r#"{"item":"exciter-lamp","count":2,"name":"Exciter lamp"}"#],
-        &["logbook", "add", "showing", "matinee", "2026-03-07T18:00", "2h", "Shore birds", "--machine", "heron"],
+        &[
+            "logbook",
+            "add",
+            "entry",
+            "stock-counted",
+            r#"{"item":"exciter-lamp","count":2,"name":"Exciter lamp"}"#,
+        ],
+        &[
+            "logbook",
+            "add",
+            "showing",
+            "matinee",
+            "2026-03-07T18:00",
+            "2h",
+            "Shore birds",
+            "--machine",
+            "heron",
+        ],
     ];
     for words in setting_up {
         let (code, _, errors) = run(data, "17:00", words);
@@ -66,7 +82,15 @@ fn answer_truly(data: &Path, now: &str, sheet: &Value) -> Value {
 fn picture_fine_but_no_sound_goes_from_the_emergency_step_to_the_spare_and_the_closed_case() {
     let folder = begun();
     let data = folder.path();
-    let start = ["fault", "start", "heron", "--symptom", "No sound at all", "--words", "picture is fine but no sound"];
+    let start = [
+        "fault",
+        "start",
+        "heron",
+        "--symptom",
+        "No sound at all",
+        "--words",
+        "picture is fine but no sound",
+    ];
     let more = ["--showing", "matinee", "--running", "--print-sort", "lent", "--name", "mute"];
     let opened = json(data, "18:20", &[&start[..], &more[..]].concat());
     assert_eq!((does(&opened), opened["clock"].as_str()), ("at-once", Some("show-running")));
@@ -98,7 +122,10 @@ fn picture_fine_but_no_sound_goes_from_the_emergency_step_to_the_spare_and_the_c
     let closed = json(data, "20:30", &["fault", "close", "mute", "--cause", "exciter-dead"]);
     assert_eq!(does(&closed), "closed");
     let (_, entries, _) = run(data, "20:31", &["logbook", "list", "--json", "--kind", "fault-tried"]);
-    assert!(entries.contains(r#""item": "exciter-lamp""#) || entries.contains(r#""item":"exciter-lamp""#), "{entries}");
+    assert!(
+        entries.contains(r#""item": "exciter-lamp""#) || entries.contains(r#""item":"exciter-lamp""#),
+        "{entries}"
+    );
 
     // It is closed: nothing more is answered, and the case is a page to learn from.
     let (code, _, errors) = run(data, "20:32", &["fault", "answer", "mute", "exciter-glow", "yes"]);

@@ -80,6 +80,8 @@ fn name_everything(pen: &mut Pen, morning: DateTime) {
 fn add_print(pen: &mut Pen, at: DateTime, title: &Title) {
     let reels = title.reel_lengths().into_iter().zip(1..);
     let fact = PrintAdded {
+        standing: title.standing,
+        made_year: title.made_year,
         print: title.id.as_str().into(),
         title: title.name.clone(),
         gauge: "16mm".to_owned(),

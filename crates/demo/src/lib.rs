@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
+mod bench;
 mod big;
 mod care;
 mod diary;
@@ -88,6 +89,7 @@ pub fn booth(today: Date, seed: u64) -> DemoLog {
     notes::write(&mut pen, &calendar);
     let dirt = dirt::spoil(&mut pen, &calendar, &lamps, seed);
     programmes::write(&mut pen, &calendar, &outings, &titles);
+    bench::write(&mut pen, &calendar, &outings, &titles);
 
     let truth = truth_of(&calendar, &outings, &runs, &lamps, &stories, &faults, dirt);
     let recordings = sound::recordings(&calendar, &library, &readings::ramps(&calendar), seed);

@@ -2,6 +2,7 @@
 
 use crate::dice::rounded;
 use film::Gauge;
+use logbook::fact::PrintStanding;
 use units::{Frames, Metres};
 
 /// One title.
@@ -13,6 +14,8 @@ pub(crate) struct Title {
     pub(crate) reels: u32,
     pub(crate) lender: &'static str,
     pub(crate) note: &'static str,
+    pub(crate) standing: Option<PrintStanding>,
+    pub(crate) made_year: Option<i16>,
 }
 
 impl Title {
@@ -51,6 +54,8 @@ pub(crate) fn titles() -> Vec<Title> {
         reels,
         lender: ["Lender A", "Lender B", "Lender C"][n % 3],
         note: feature_note(n),
+        standing: Some(PrintStanding::Lent),
+        made_year: None,
     });
     let shorts = SHORTS.iter().zip(1..).map(|(minutes, n)| Title {
         id: format!("short-{n:02}"),
@@ -59,6 +64,8 @@ pub(crate) fn titles() -> Vec<Title> {
         reels: 1,
         lender: "Lender B",
         note: if n == 3 { "Came tails out, label says heads: rewind before showing." } else { "" },
+        standing: Some(PrintStanding::Replaceable),
+        made_year: None,
     });
     features.chain(shorts).chain([herring()]).collect()
 }
@@ -83,6 +90,8 @@ fn herring() -> Title {
         reels: 1,
         lender: "Haldoray Islands archive shelf",
         note: "The only copy. Acetate, 380 ft, shrinkage 0.92 %, acid level 1.0, perforation grade 2. One showing on Whimbrel or a scan, no touring.",
+        standing: Some(PrintStanding::Unique),
+        made_year: Some(1961),
     }
 }
 

@@ -461,6 +461,27 @@ fn prints_are_counted_and_the_herring_reel_ran_once_at_most() {
 }
 
 #[test]
+fn a_reel_is_damaged_on_a_print_that_is_wanted_soon_and_lay_whole_on_the_bench_before() {
+    for case in CASES.iter() {
+        let booth = &case.booth;
+        let is_torn = |it: &&logbook::booth::Inspection| it.found.iter().any(|found| found.grade == Some(4));
+        let damaged: Vec<_> = booth
+            .prints
+            .iter()
+            .filter(|(_, print)| print.inspections.iter().any(|it| is_torn(&it)))
+            .collect();
+        let [(id, print)] = damaged.as_slice() else { panic!("{} damaged prints", damaged.len()) };
+        let of_two: Vec<bool> = print.inspections_of(2).map(|it| is_torn(&it)).collect();
+        assert_eq!(of_two, [false, true], "{id}");
+        assert!([1, 3].into_iter().all(|reel| print.inspections_of(reel).count() == 2), "{id}");
+        let wanted = booth.coming_showings().into_iter().any(|(_, showing)| showing.prints.contains(id));
+        assert!(wanted, "{id}");
+        let (first, last) = (print.inspections[0].at.unix_ms, print.inspections.last().unwrap().at.unix_ms);
+        assert!(print.runs.iter().any(|run| (first..last).contains(&run.at.unix_ms)), "{id}");
+    }
+}
+
+#[test]
 fn three_halls_were_set_up_and_are_known() {
     for case in CASES.iter() {
         assert_eq!(case.booth.setups.len(), 3);

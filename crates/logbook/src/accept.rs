@@ -13,6 +13,7 @@ mod diary;
 mod guard;
 mod machines;
 mod parts;
+mod prints;
 mod shape;
 mod state;
 

@@ -35,13 +35,15 @@ use units::Hours;
 mod diary;
 mod faults;
 mod plan;
+mod prints;
 mod show;
 mod stores;
 
 pub use crate::lookups::PartAge;
-pub use diary::{Print, Showing, ShowingState, StoppageRecord};
+pub use diary::{Showing, ShowingState, StoppageRecord};
 pub use faults::{Confirmed, Fault, FaultDeed, FaultReading, FaultStep, RepairRequest};
 pub use plan::{Pinned, PlanPin};
+pub use prints::{Handling, Inspection, Print, PrintRun};
 pub use show::{Programme, ShowMarkRecord};
 pub use stores::{OrderLineId, StockChange, StockDeed, StockItem, StockOrder};
 

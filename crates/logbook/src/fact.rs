@@ -43,7 +43,8 @@ mod show;
 mod stores;
 
 pub use {
-    booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, plan::*, prints::*, show::*, stores::*,
+    booth::*, care::*, diary::*, faults::*, machines::*, notes::*, parts::*, plan::*, prints::*, show::*,
+    stores::*,
 };
 
 /// A kind or version that this program does not know: kept, shown, never dropped.
@@ -162,6 +163,8 @@ facts! {
     FitnessSet = "fitness-set",
     MachineEvent = "machine-event",
     PrintAdded = "print-added",
+    PrintInspected = "print-inspected",
+    PrintHandled = "print-handled",
     SetupKept = "setup-kept",
     ProgrammeKept = "programme-kept",
     ShowMarked = "show-marked",

@@ -19,6 +19,7 @@ mod machines;
 mod parts;
 mod pending;
 mod plan;
+mod prints;
 mod queries;
 mod settle;
 mod show;

@@ -2,11 +2,11 @@
 
 use crate::{
     Precision, When,
-    fact::{PersonAdded, ProgrammeReel, Role},
+    fact::{Flaw, Found, PersonAdded, ProgrammeReel, Role, ShrinkageTaken},
     ids::PersonId,
 };
 use std::collections::BTreeMap;
-use units::{FramesPerSecond, Hours, Seconds};
+use units::{Frames, FramesPerSecond, Hours, Metres, Seconds};
 
 /// The longest single run, in hours. Common practice, no source: nothing runs for more than a day without somebody
 /// writing an entry, and a slipped decimal point shows here.
@@ -131,4 +131,42 @@ pub fn is_film_speed(speed: FramesPerSecond) -> bool {
 /// Returns whether a pause or a run-up can be so long.
 pub fn is_short_time(time: Seconds) -> bool {
     time >= Seconds::ZERO && time <= LONGEST_PAUSE
+}
+
+/// The longest reel: a whole evening on one platter is some 5 km of 35 mm film.
+pub const LONGEST_REEL: Metres = Metres::new(20_000.0);
+
+/// Returns whether a reel can be so long.
+pub fn is_reel_length(length: Metres) -> bool {
+    length > Metres::ZERO && length <= LONGEST_REEL
+}
+
+/// Returns whether a reel can have such a frame.
+pub fn is_frame(frame: Frames) -> bool {
+    (0..=MOST_FRAMES).contains(&frame.count())
+}
+
+/// Returns whether acid-indicator paper can show this: its makers' guide has colours from 0 to 3 (from memory).
+pub fn is_acid_level(level: f64) -> bool {
+    (0.0..=3.0).contains(&level)
+}
+
+/// Returns whether a shrinkage gauge can show this. Film that measures a little too long was measured a little wrong;
+/// beyond 5 % film is a brittle lump that no gauge takes (common practice, no source).
+pub fn can_be_gauged(taken: &ShrinkageTaken) -> bool {
+    is_frame(taken.at_frame) && (-0.5..=5.0).contains(&taken.shrinkage_percent.percent())
+}
+
+/// Returns whether this can be found on film, and says enough of what it is.
+pub fn can_be_found(found: &Found) -> bool {
+    let within = is_frame(found.from_frame)
+        && found.to_frame.is_none_or(|to| is_frame(to) && to >= found.from_frame)
+        && found.from_edge_m.is_none_or(|edge| (0.0..=0.1).contains(&edge.metres()));
+    let told = match found.flaw {
+        Flaw::Splice => found.splice.is_some() && found.holds.is_some(),
+        Flaw::Perforations => found.grade.is_some_and(|grade| grade <= 4),
+        Flaw::Scratch => found.side.is_some() && found.depth.is_some(),
+        Flaw::Dirt | Flaw::Oil | Flaw::Warp | Flaw::Tear | Flaw::Burn => true,
+    };
+    within && told
 }

@@ -49,6 +49,8 @@ pub enum Place {
     LogKind(String, Vec<(String, String)>),
     /// A hall, booth or depot.
     Hall(PlaceId),
+    /// The prints.
+    Prints,
     /// A print.
     Print(PrintId),
     /// The stores.
@@ -98,10 +100,11 @@ impl Place {
             Self::Log => "/log".to_owned(),
             Self::LogKind(kind, filled) => with_query(&format!("/log/{}", escaped(kind)), filled),
             Self::Hall(place) => format!("/halls/{}", escaped(place.as_str())),
-            Self::Print(print) => format!("/logbook?about={}", escaped(print.as_str())),
             Self::Stores => "/stores".to_owned(),
             Self::Shopping => "/shopping".to_owned(),
             Self::StoreItem(item) => format!("/stores/{}", escaped(item.as_str())),
+            Self::Prints => "/prints".to_owned(),
+            Self::Print(print) => format!("/prints/{}", escaped(print.as_str())),
             Self::Attachment(hash) => format!("/attachments/{}", escaped(hash)),
             Self::About => "/about".to_owned(),
             Self::FirstRun => "/first-run".to_owned(),

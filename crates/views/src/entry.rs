@@ -50,6 +50,8 @@ pub fn kind_name(kind: &str) -> &str {
         "fitness-set" => "May it be used?",
         "machine-event" => "An event",
         "print-added" => "A print",
+        "print-inspected" => "A print inspected",
+        "print-handled" => "A print on its way",
         "setup-kept" => "A hall's set-up",
         "programme-kept" => "A programme",
         "show-marked" => "A running show",
@@ -105,6 +107,10 @@ impl Names<'_> {
 
     fn showing(&self, id: &str) -> String {
         self.booth.showings.get(id).map_or_else(|| id.to_owned(), |showing| showing.title.clone())
+    }
+
+    fn print(&self, id: &str) -> String {
+        self.booth.prints.get(id).map_or_else(|| id.to_owned(), |print| print.title.clone())
     }
 
     fn fault(&self, id: &str) -> String {
@@ -223,6 +229,19 @@ fn in_other_words(fact: &Fact, names: Names<'_>) -> String {
             with_note(format!("{}: {words}", names.machine(&event.machine)), &event.note)
         }
         Fact::PrintAdded(print) => with_note(format!("{} ({})", print.title, print.gauge), &print.note),
+        Fact::PrintInspected(inspected) => {
+            let said = format!(
+                "{}, reel {}: {}",
+                names.print(inspected.print.as_str()),
+                inspected.reel,
+                crate::prints::found_in_short(&inspected.found)
+            );
+            with_note(said, &inspected.note)
+        }
+        Fact::PrintHandled(handled) => {
+            let deed = crate::prints::deed_in_words(handled.deed, &handled.whom);
+            with_note(format!("{} {deed}", names.print(handled.print.as_str())), &handled.note)
+        }
         Fact::SetupKept(kept) => {
             let place = names.booth.places.get(&kept.place);
             let name = place.map_or_else(|| kept.place.to_string(), |place| place.name.clone());
@@ -312,7 +331,11 @@ fn pin_in_words(pin: &PlanPinned, names: Names<'_>) -> String {
     match (&pin.showing, &pin.task, pin.on) {
         (Some(showing), ..) => format!("{machine} runs at {}", names.showing(showing.as_str())),
         (None, Some(task), Some(on)) => {
-            format!("{machine}: {} on {}", names.task(&pin.machine, task.as_str()), on.strftime("%a %-d %b %Y"))
+            format!(
+                "{machine}: {} on {}",
+                names.task(&pin.machine, task.as_str()),
+                on.strftime("%a %-d %b %Y")
+            )
         }
         _ => format!("{machine}: nothing is fixed"),
     }

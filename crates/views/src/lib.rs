@@ -14,6 +14,7 @@ pub mod machines;
 pub mod outlook;
 pub mod plan;
 pub mod plot;
+pub mod prints;
 pub mod proving;
 pub mod sheet;
 pub mod show;

@@ -26,6 +26,8 @@ pub enum Section {
     Faults,
     /// The halls.
     Halls,
+    /// The prints.
+    Prints,
     /// The sound bench.
     Sound,
     /// The stores.
@@ -53,6 +55,7 @@ const WAYS: &[Way] = &[
     Way(Section::Machines, "/machines", "Machines", false),
     Way(Section::Programmes, "/programmes", "Programmes", false),
     Way(Section::Stores, "/stores", "Stores", false),
+    Way(Section::Prints, "/prints", "Prints", false),
     Way(Section::Halls, "/halls", "Halls", false),
     Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),

@@ -13,6 +13,7 @@ mod kit;
 mod machines;
 mod outlook;
 mod parts;
+mod prints;
 mod properties;
 mod reading;
 mod service_plan;

@@ -2,12 +2,12 @@
 
 mod faults;
 
-use super::{Checked, FIRST_DAY, Refusal, moment, must};
+use super::{Checked, FIRST_DAY, Refusal, moment, must, prints};
 use crate::{
     Fact, When,
     fact::{
-        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PlanPinned, PrintAdded,
-        ProgrammeItem, ProgrammeKept, Ran, Reading, ShowingPlanned, StockCounted, StockOrdered,
+        About, Assigned, BoothNamed, CareDone, Corrects, MachineAdded, PartFitted, PlanPinned, ProgrammeItem,
+        ProgrammeKept, Ran, Reading, ShowingPlanned, StockCounted, StockOrdered,
     },
     ids::{EntryId, LONGEST_ID},
     rules,
@@ -19,11 +19,9 @@ const LONGEST_TEXT: usize = 10_000;
 /// The longest name or title, in characters.
 const LONGEST_NAME: usize = 200;
 /// The most things in one list of an entry.
-const LONGEST_LIST: usize = 1_000;
+pub(super) const LONGEST_LIST: usize = 1_000;
 /// The most strikes or passes in one run, or things of one item.
 const MOST_TIMES: u32 = 100_000;
-/// The longest reel, in metres: a whole evening on one platter is some 5 km of 35 mm film.
-const LONGEST_REEL_M: f64 = 20_000.0;
 
 /// Checks a fact by itself.
 pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
@@ -127,7 +125,9 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
             id("event", &fact.event)?;
             text("note", &fact.note)
         }
-        Fact::PrintAdded(fact) => print_added(fact),
+        Fact::PrintAdded(fact) => prints::added(fact),
+        Fact::PrintInspected(fact) => prints::inspected(fact),
+        Fact::PrintHandled(fact) => prints::handled(fact),
         Fact::SetupKept(fact) => {
             id("place", fact.place.as_str())?;
             list("values", fact.values.len())?;
@@ -199,7 +199,7 @@ pub(super) fn id(field: &'static str, text: &str) -> Checked {
 }
 
 /// Checks a text of any length that a page can show.
-fn text(field: &'static str, text: &str) -> Checked {
+pub(super) fn text(field: &'static str, text: &str) -> Checked {
     let length = text.chars().take(LONGEST_TEXT + 1).count();
     must(length <= LONGEST_TEXT, || {
         Refusal::new(field, "the text is too long", format!("at most {LONGEST_TEXT} characters"))
@@ -217,7 +217,7 @@ fn words(field: &'static str, said: &str) -> Checked {
 }
 
 /// Checks a text on one line, which may be empty.
-fn line(field: &'static str, said: &str) -> Checked {
+pub(super) fn line(field: &'static str, said: &str) -> Checked {
     must(
         said.chars().take(LONGEST_NAME + 1).count() <= LONGEST_NAME && !said.chars().any(char::is_control),
         || {
@@ -231,14 +231,14 @@ fn line(field: &'static str, said: &str) -> Checked {
 }
 
 /// Checks a name or title: one line that says something.
-fn name(field: &'static str, said: &str) -> Checked {
+pub(super) fn name(field: &'static str, said: &str) -> Checked {
     must(!said.trim().is_empty(), || {
         Refusal::new(field, format!("“{field}” is empty"), "what people call it")
     })?;
     line(field, said)
 }
 
-fn optional<T>(value: Option<T>, check: impl FnOnce(T) -> Checked) -> Checked {
+pub(super) fn optional<T>(value: Option<T>, check: impl FnOnce(T) -> Checked) -> Checked {
     value.map_or(Ok(()), check)
 }
 
@@ -246,13 +246,13 @@ fn both(first: Checked, second: impl FnOnce() -> Checked) -> Checked {
     first.and_then(|()| second())
 }
 
-fn list(field: &'static str, length: usize) -> Checked {
+pub(super) fn list(field: &'static str, length: usize) -> Checked {
     must(length <= LONGEST_LIST, || {
         Refusal::new(field, format!("{length} in one list"), format!("at most {LONGEST_LIST}"))
     })
 }
 
-fn between(field: &'static str, value: f64, low: f64, high: f64, unit: &str) -> Checked {
+pub(super) fn between(field: &'static str, value: f64, low: f64, high: f64, unit: &str) -> Checked {
     must(value >= low && value <= high, || {
         Refusal::new(field, format!("{value} {unit} cannot be"), format!("a number from {low} to {high}"))
     })
@@ -295,7 +295,7 @@ fn sha_256(field: &'static str, hash: &str) -> Checked {
     })
 }
 
-fn photos(photos: &[String]) -> Checked {
+pub(super) fn photos(photos: &[String]) -> Checked {
     list("photos", photos.len())?;
     photos.iter().try_for_each(|photo| sha_256("photos", photo))
 }
@@ -490,21 +490,6 @@ fn programme_item(item: &ProgrammeItem) -> Checked {
         let what = format!("“{}” has no reel, or one without a picture", item.title);
         Refusal::new("items", what, "the frames of each reel: one of picture at least, and none below zero")
     })
-}
-
-fn print_added(fact: &PrintAdded) -> Checked {
-    id("print", fact.print.as_str())?;
-    name("title", &fact.title)?;
-    name("gauge", &fact.gauge)?;
-    list("reels", fact.reels.len())?;
-    for reel in &fact.reels {
-        must(reel.length_m.metres() > 0.0 && reel.length_m.metres() <= LONGEST_REEL_M, || {
-            let what = format!("reel {} cannot be {} long", reel.reel, reel.length_m);
-            Refusal::new("reels", what, "the length of each reel in metres, more than nothing")
-        })?;
-    }
-    line("lender", &fact.lender)?;
-    text("note", &fact.note)
 }
 
 fn stock_counted(fact: &StockCounted) -> Checked {

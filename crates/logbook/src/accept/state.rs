@@ -1,6 +1,6 @@
 //! What a draft must fit: the booth as it stands.
 
-use super::{Checked, Draft, Refusal, diary, machines, must, parts};
+use super::{Checked, Draft, Refusal, diary, machines, must, parts, prints};
 use crate::{
     Booth, Fact, When,
     booth::{Machine, OrderLineId, StockItem},
@@ -42,6 +42,8 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
         Fact::FaultMarked(fact) => diary::open_fault(booth, at, &fact.fault),
         Fact::RepairRequested(fact) => diary::open_fault(booth, at, &fact.fault),
         Fact::FaultClosed(fact) => diary::fault_closed(booth, at, fact),
+        Fact::PrintInspected(fact) => prints::reels(booth, &fact.print, "reel", &[fact.reel]),
+        Fact::PrintHandled(fact) => prints::reels(booth, &fact.print, "reels", &fact.reels),
         Fact::SetupKept(fact) => place(booth, &fact.place),
         Fact::ShowMarked(fact) => showing(booth, &fact.showing),
         Fact::PlanPinned(fact) => fact.showing.as_ref().map_or(Ok(()), |id| showing(booth, id)),

@@ -1,13 +1,12 @@
-//! What stands in the diary: showings, the prints that they show, and how they were interrupted.
+//! What stands in the diary: showings, and how they were interrupted.
 
 use crate::{
     When,
-    fact::Reel,
     ids::{EntryId, MachineId, PlaceId, PrintId, ShowingId},
 };
 use jiff::ZonedDateTime;
 use serde::{Deserialize, Serialize};
-use units::{Hours, Metres, Seconds};
+use units::{Hours, Seconds};
 
 /// Where a showing stands.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -57,34 +56,6 @@ impl Showing {
         let length = jiff::SignedDuration::try_from_secs_f64(self.length_minutes * 60.0)
             .unwrap_or(jiff::SignedDuration::ZERO);
         self.starts.timestamp().saturating_add(length).unwrap_or(self.starts.timestamp())
-    }
-}
-
-/// One print.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-pub struct Print {
-    /// Its title.
-    pub title: String,
-    /// Its gauge as written (`16mm`).
-    pub gauge: String,
-    /// Its reels.
-    pub reels: Vec<Reel>,
-    /// Whose it is.
-    pub lender: String,
-    /// Anything else.
-    pub note: String,
-    /// Passes through a machine: the clock of a looped print.
-    pub passes: u32,
-    /// Hours in a machine.
-    pub hours: Hours,
-    /// When it entered.
-    pub added: Option<(When, EntryId)>,
-}
-
-impl Print {
-    /// Returns the length of all reels.
-    pub fn length(&self) -> Metres {
-        self.reels.iter().map(|reel| reel.length_m).sum()
     }
 }
 

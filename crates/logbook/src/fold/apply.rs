@@ -75,6 +75,8 @@ impl Folding {
             (Fact::ShowingCancelled(fact), _) => self.showing_cancelled(line, fact),
             (Fact::Stoppage(fact), _) => self.stoppage(line, place, fact),
             (Fact::PrintAdded(fact), _) => self.print_added(line, fact),
+            (Fact::PrintInspected(fact), _) => self.print_inspected(line, fact),
+            (Fact::PrintHandled(fact), _) => self.print_handled(line, fact),
             (Fact::SetupKept(fact), _) => self.setup_kept(line, fact),
             (Fact::ProgrammeKept(fact), _) => self.programme_kept(line, fact),
             (Fact::ShowMarked(fact), _) => self.show_marked(line, place, fact),

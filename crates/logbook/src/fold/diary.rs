@@ -1,4 +1,4 @@
-//! Showings and prints.
+//! Showings.
 
 use super::{
     apply::Folding,
@@ -6,9 +6,9 @@ use super::{
     pending::{Waiting, WaitingFor},
 };
 use crate::{
-    booth::{Print, Showing, ShowingState},
-    fact::{PrintAdded, Ran, RunKind, ShowingCancelled, ShowingHeld, ShowingPlanned},
-    ids::{PrintId, ShowingId},
+    booth::{Showing, ShowingState},
+    fact::{Ran, RunKind, ShowingCancelled, ShowingHeld, ShowingPlanned},
+    ids::ShowingId,
     rules,
 };
 use std::mem::take;
@@ -145,46 +145,6 @@ impl Folding {
                 self.pending.called_off.push((at, place, line.clone()));
             }
             (WaitingFor::Ran { .. } | WaitingFor::Mentioned { .. }, _) => {}
-        }
-    }
-
-    /// A print enters, or what is known of it changes.
-    pub fn print_added(&mut self, line: &Line, fact: &mut PrintAdded) {
-        let before = self.booth.prints.get(&fact.print);
-        let (passes, hours) = before.map_or((0, Hours::ZERO), |print| (print.passes, print.hours));
-        let added = before.and_then(|print| print.added).or(Some((line.at, line.id)));
-        let mut reels = take(&mut fact.reels);
-        let all = reels.len();
-        reels.retain(|reel| reel.length_m.is_finite() && reel.length_m.metres() > 0.0);
-        if reels.len() < all {
-            self.ask(
-                line,
-                None,
-                "a reel without a length is left out",
-                "correct the reel's length in metres",
-            );
-        }
-        let print = Print {
-            title: take(&mut fact.title),
-            gauge: take(&mut fact.gauge),
-            reels,
-            lender: take(&mut fact.lender),
-            note: take(&mut fact.note),
-            passes,
-            hours,
-            added,
-        };
-        self.booth.prints.insert(fact.print.clone(), print);
-    }
-
-    /// A print ran through a machine: once, unless somebody says how often.
-    pub fn print_ran(&mut self, line: &Line, print: &PrintId, ran: &Ran, hours: Hours) {
-        let passes = ran.passes.unwrap_or(1);
-        if let Some(print) = self.booth.prints.get_mut(print) {
-            print.passes = print.passes.saturating_add(passes);
-            print.hours += hours;
-        } else {
-            self.pending.prints.push((print.clone(), passes, hours, line.id, line.at));
         }
     }
 }

@@ -3,13 +3,12 @@
 //! A day may be all that is known of an entry, and then it stands at noon; so a fault can be noted before it is
 //! opened and a showing held before it is planned. Such news waits and is taken in the end.
 
-use super::{apply::Folding, line::Line};
+use super::{apply::Folding, line::Line, prints::PrintNews};
 use crate::{
     When,
     booth::{Confirmed, FaultStep, OrderLineId, RepairRequest, Showing, ShowingState},
     ids::{EntryId, FaultId, ItemId, PrintId, ShowingId},
 };
-use units::Hours;
 
 /// Everything that waits.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -18,8 +17,8 @@ pub(super) struct Pending {
     pub showings: Vec<Waiting>,
     /// News of faults that nobody opened.
     pub faults: Vec<WaitingFault>,
-    /// Passes of prints that are not in the booth: print, passes, hours, entry, moment.
-    pub prints: Vec<(PrintId, u32, Hours, EntryId, When)>,
+    /// News of prints that are not in the booth.
+    pub prints: Vec<(PrintId, Line, PrintNews)>,
     /// Runs for showings that were called off at the time: showing, machine, line.
     pub called_off: Vec<(usize, usize, Line)>,
     /// Stock that was used but not counted before.
@@ -88,9 +87,7 @@ impl Folding {
             self.settle_fault(&id, &line, news);
         }
         self.put_faults_in_order();
-        for (id, passes, hours, entry, at) in prints {
-            self.settle_print(&id, passes, hours, entry, at);
-        }
+        self.settle_prints(prints);
         for receipt in receipts {
             self.settle_receipt(receipt);
         }
@@ -149,16 +146,6 @@ impl Folding {
                 what,
                 "open the fault, for the moment at which it was met, or correct which was meant",
             );
-        }
-    }
-
-    fn settle_print(&mut self, id: &PrintId, passes: u32, hours: Hours, entry: EntryId, at: When) {
-        if let Some(print) = self.booth.prints.get_mut(id) {
-            print.passes = print.passes.saturating_add(passes);
-            print.hours += hours;
-        } else {
-            let what = format!("print “{id}” ran, but it is not in the booth");
-            self.queries.ask(entry, at, None, what, "add the print, or correct which one ran");
         }
     }
 

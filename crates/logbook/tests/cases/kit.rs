@@ -245,6 +245,8 @@ pub fn withdraws(entry: EntryId) -> Withdraws {
 
 pub fn print(name: &str) -> PrintAdded {
     PrintAdded {
+        standing: None,
+        made_year: None,
         print: name.into(),
         title: name.to_owned(),
         gauge: "16mm".to_owned(),

@@ -13,6 +13,7 @@ mod kit;
 mod meter;
 mod parts;
 mod pins;
+mod prints;
 mod properties;
 mod roles;
 mod settling;

@@ -10,7 +10,7 @@ pub use light::light;
 use crate::sheet::{Block, Sheet, Table};
 use crate::words::Words;
 use figures::{angle, decibels, distance, height, judged, number, one_decimal, percent, whole};
-use units::Metres;
+use units::{Degrees, Metres};
 use venue::{
     CountBand, Fit, Judgement, Keystone, LensAnswer, Missing, PowerAnswer, SightAnswer, SightLine, SolvedFor,
     SoundAnswer, Working,
@@ -57,7 +57,10 @@ pub fn lens(answer: &LensAnswer) -> Sheet {
         ("Angle of the beam", angle(answer.angle)),
     ];
     rows.extend(answer.fit.map(|fit| ("On the screen", fit_in_words(fit).to_owned())));
-    rows.extend(answer.keystone_down.as_ref().map(|bent| ("Keystone, downwards", bent_in_words(bent))));
+    rows.extend(answer.keystone_down.as_ref().map(|bent| {
+        let upwards = bent.angle.high() < Degrees::ZERO;
+        (if upwards { "Keystone, upwards" } else { "Keystone, downwards" }, bent_in_words(bent))
+    }));
     rows.extend(answer.keystone_sideways.as_ref().map(|bent| ("Keystone, sideways", bent_in_words(bent))));
     rows.extend(answer.focus.map(|depth| {
         let at_gate = depth.at_gate.map(|metres| units::Times::new(metres.as_millimetres()));
@@ -98,7 +101,8 @@ fn fit_in_words(fit: Fit) -> &'static str {
 
 fn bent_in_words(bent: &Keystone) -> String {
     let verdict = judged(bent.judgement, "within 5 %", "more than 5 %");
-    let mut words = format!("{} at {}, {verdict}", percent(bent.keystone), angle(bent.angle));
+    let size = if bent.angle.may_be(Degrees::ZERO) { bent.angle } else { bent.angle.map(Degrees::abs) };
+    let mut words = format!("{} at {}, {verdict}", percent(bent.keystone), angle(size));
     if bent.screen_tilt.likely().degrees() > 0.0 {
         words.push_str(&format!("; tilt the screen by {} for 3 %", angle(bent.screen_tilt)));
     }

@@ -76,10 +76,18 @@ fn print(ask: &Ask<'_>) -> Vec<Field> {
     let known: Vec<Choice> =
         ask.booth.prints.iter().map(|(id, print)| Choice::new(id.as_str(), &print.title)).collect();
     let gauges = ["16mm", "35mm", "8mm", "super8"].map(|gauge| Choice::new(gauge, gauge)).to_vec();
+    let standings = [
+        ("replaceable", "Yes, it can be had again"),
+        ("lent", "It is lent, and wanted back as it came"),
+        ("unique", "No, it is the only one"),
+    ];
+    let standings = standings.map(|(value, words)| Choice::new(value, words)).to_vec();
     let mut fields = vec![
         Field::new("title", "Title", Kind::Line).required(),
         Field::new("gauge", "Gauge", Kind::Suggest(gauges)).required(),
         Field::new("lender", "Whose it is", Kind::Line),
+        Field::new("standing", "Is there another copy?", Kind::Pick(standings)),
+        Field::new("made_year", "Year in which the film was made", Kind::Whole),
         Field::new("note", "Note", Kind::Paragraph),
     ];
     if !known.is_empty() {

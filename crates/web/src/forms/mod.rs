@@ -6,6 +6,7 @@ mod faults;
 mod machines;
 mod parts;
 mod plan;
+pub mod prints;
 pub mod showings;
 mod shows;
 mod stores;
@@ -80,6 +81,7 @@ pub fn all() -> impl Iterator<Item = &'static Form> {
         showings::FORMS,
         shows::FORMS,
         plan::FORMS,
+        prints::FORMS,
     ]
     .into_iter()
     .flatten()

@@ -20,6 +20,8 @@ pub mod machines;
 pub mod outlook;
 pub mod part;
 pub mod plan;
+pub mod print_bench;
+pub mod prints;
 mod programme_form;
 pub mod programmes;
 pub mod show;

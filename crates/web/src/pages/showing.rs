@@ -35,6 +35,7 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
     let main = html! {
         (show_as::sheet(&sheet))
         @if showing.state == ShowingState::Planned {
+            (what_prints_say(showing, &visit))
             (before_it(showing, &visit))
             (running_it(id, &visit))
             p.ways {
@@ -183,6 +184,18 @@ fn what_ran(visit: &Visit, showing: &Showing, typed: &Typed, problems: &[Problem
             legend { "What each machine ran" }
             span.hint { "These hours are added to the machine. Leave empty what is written down elsewhere." }
             @for (machine, hours) in &showing.machines { (ran_field(visit, machine, *hours, typed, problems)) }
+        }
+    }
+}
+
+/// The reels that must not be shown, or only on conditions.
+fn what_prints_say(showing: &Showing, visit: &Visit) -> Markup {
+    let warnings = booth::prints::warnings(visit.booth(), visit.library(), showing);
+    let lines = views::prints::warnings(&warnings);
+    html! {
+        @if !lines.is_empty() {
+            h2 #prints { "Its prints" }
+            (show_as::blocks(&[views::Block::List(lines)]))
         }
     }
 }

@@ -353,6 +353,7 @@ pub async fn take(
     }
 }
 
-fn as_json(status: StatusCode, value: &serde_json::Value) -> Response {
+/// Answers a script.
+pub(super) fn as_json(status: StatusCode, value: &serde_json::Value) -> Response {
     (status, [(header::CONTENT_TYPE, "application/json")], value.to_string()).into_response()
 }

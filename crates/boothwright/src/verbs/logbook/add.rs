@@ -206,7 +206,8 @@ impl Add {
     }
 }
 
-fn said(as_json: bool, entry: &Entry) -> Outcome {
+/// Says what was written.
+pub fn said(as_json: bool, entry: &Entry) -> Outcome {
     /// What writing answers.
     #[derive(Serialize)]
     struct Written {
@@ -222,7 +223,7 @@ fn said(as_json: bool, entry: &Entry) -> Outcome {
 }
 
 /// Reads a word of a closed list as the wire spells it.
-fn word<T: DeserializeOwned>(field: &str, text: &str) -> Result<T, Failure> {
+pub fn word<T: DeserializeOwned>(field: &str, text: &str) -> Result<T, Failure> {
     serde_json::from_value(serde_json::Value::String(text.to_owned()))
         .map_err(|error| Failure::new(Kind::Usage, format!("{field} `{text}`: {error}")))
 }

@@ -1,6 +1,6 @@
 //! `logbook`: write, read, check, move and save the entries.
 
-mod add;
+pub(super) mod add;
 mod backup;
 mod begin;
 mod export;
