@@ -169,7 +169,7 @@ pub fn report_sheet(
 ) -> Sheet {
     let report = &answer.value;
     let mut sheet = Sheet::new(format!("Show report: {}", report.title));
-    sheet.lead(wording::date_and_distance(starts.date(), today));
+    sheet.lead(format!("{}, {}", wording::date(starts.date(), today), starts.strftime("%H:%M")));
     let at = |ms: i64| clock(ms, starts);
     let mut facts: Vec<(String, Words)> = vec![(
         "Planned".to_owned(),
