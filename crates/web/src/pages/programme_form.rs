@@ -211,7 +211,7 @@ fn read_item(at: usize, typed: &Typed, problems: &mut Vec<Problem>) -> Option<Pr
     }
     let before = problems.len();
     let mut wrong = |field: &str, words: String| {
-        problems.push(Problem::new(key(at, field), words).asked(format!("Item {at}")))
+        problems.push(Problem::new(key(at, field), words).asked(format!("Item {at}")));
     };
     if title.is_none() {
         wrong("title", "Say what it is called.".to_owned());

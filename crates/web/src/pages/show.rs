@@ -53,25 +53,25 @@ fn plan_of(visit: &Visit, found: (&ShowingId, &Showing)) -> Result<Answer<ShowPl
 }
 
 /// How the show stands now.
-struct Now {
+struct Moment {
     course: Course,
     standing: Standing,
     now_ms: i64,
 }
 
-fn now(visit: &Visit, plan: &ShowPlan, (id, showing): (&ShowingId, &Showing)) -> Now {
+fn now(visit: &Visit, plan: &ShowPlan, (id, showing): (&ShowingId, &Showing)) -> Moment {
     let marks = visit.booth().shows.get(id).map(Vec::as_slice).unwrap_or_default();
     let course = show::course_of(Some(plan), marks);
     // As late as can be: a page sets its clock by this, and whatever comes after it makes that clock late.
     let now_ms = visit.desk.now(visit.booth()).timestamp().as_millisecond();
     let standing = show::standing(plan, &course, showing, now_ms);
-    Now { course, standing, now_ms }
+    Moment { course, standing, now_ms }
 }
 
 /// Everything that the page knows, for its script and for a second phone.
 fn state(visit: &Visit, plan: &Answer<ShowPlan>, found: (&ShowingId, &Showing)) -> Value {
     let (id, showing) = found;
-    let Now { course, standing, now_ms } = now(visit, &plan.value, found);
+    let Moment { course, standing, now_ms } = now(visit, &plan.value, found);
     let marks = visit.booth().shows.get(id).map(Vec::as_slice).unwrap_or_default();
     let marks: Vec<Value> = marks
         .iter()
@@ -153,7 +153,7 @@ fn phase(phase: Phase) -> &'static str {
     }
 }
 
-fn clocks(stand: &Now, showing: &Showing) -> Markup {
+fn clocks(stand: &Moment, showing: &Showing) -> Markup {
     let at = |ms| views::show::clock(ms, &showing.starts);
     html! {
         div.show-clocks {
@@ -201,7 +201,7 @@ fn count(standing: &Standing) -> String {
 }
 
 /// Where the fault desk begins for what runs now.
-fn wrong(showing: &ShowingId, stand: &Now) -> String {
+fn wrong(showing: &ShowingId, stand: &Moment) -> String {
     let machine = stand.course.ran.last().and_then(|ran| ran.machine.clone());
     let mut address =
         format!("/faults/start?showing={}&running=1", views::address::escaped(showing.as_str()));
@@ -213,7 +213,7 @@ fn wrong(showing: &ShowingId, stand: &Now) -> String {
 }
 
 /// The taps that make sense now; the most likely one is the large one.
-fn taps(visit: &Visit, plan: &ShowPlan, stand: &Now, address: &str, writer: &str) -> Markup {
+fn taps(visit: &Visit, plan: &ShowPlan, stand: &Moment, address: &str, writer: &str) -> Markup {
     let here = stand.course.reel;
     let reel = plan.reels.get((here as usize).wrapping_sub(1));
     let offered: Vec<(&str, u32, &str)> = match stand.standing.phase {
