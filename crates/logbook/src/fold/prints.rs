@@ -124,22 +124,19 @@ impl Folding {
     /// Takes news that came before its print, or asks which print was meant.
     pub fn settle_prints(&mut self, waiting: Vec<(PrintId, Line, PrintNews)>) {
         for (id, line, news) in waiting {
-            match self.booth.prints.get_mut(&id) {
-                Some(print) => print.take_news(news),
-                None => {
-                    let what = match news {
-                        PrintNews::Ran(_) => format!("print “{id}” ran, but it is not in the booth"),
-                        PrintNews::Inspected(_) => {
-                            format!("print “{id}” was inspected, but it is not in the booth")
-                        }
-                        PrintNews::Handled(_) => {
-                            format!("print “{id}” came, went or was rewound, but it is not in the booth")
-                        }
-                    };
-                    let settle = "add the print, or correct which one was meant";
-                    self.queries.ask(line.id, line.at, None, what, settle);
-                }
+            if let Some(print) = self.booth.prints.get_mut(&id) {
+                print.take_news(news);
+                continue;
             }
+            let what = match news {
+                PrintNews::Ran(_) => format!("print “{id}” ran, but it is not in the booth"),
+                PrintNews::Inspected(_) => format!("print “{id}” was inspected, but it is not in the booth"),
+                PrintNews::Handled(_) => {
+                    format!("print “{id}” came, went or was rewound, but it is not in the booth")
+                }
+            };
+            let settle = "add the print, or correct which one was meant";
+            self.queries.ask(line.id, line.at, None, what, settle);
         }
         // What waited belongs before what came later.
         for print in self.booth.prints.values_mut() {
