@@ -34,6 +34,22 @@ pub enum NotKnown {
         /// Which there are, in words.
         known: String,
     },
+    /// No machine of the booth is of such a type.
+    #[error("no machine of this booth is of the type `{asked}`; {known}")]
+    TypeOfNone {
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
+    /// No part of such a slot has a life of its own.
+    #[error("no life is known of a part in a slot `{asked}`; {known}")]
+    Life {
+        /// The name that was asked for.
+        asked: String,
+        /// Which there are, in words.
+        known: String,
+    },
     /// No such showing is still to come.
     #[error("no coming showing is called `{asked}`; {known}")]
     Showing {

@@ -107,7 +107,7 @@ impl<'a> Cause<'a> {
 }
 
 /// A part as people say it, with the piece of it that has this life.
-pub(super) fn thing(kind: &MachineType, life: &PriorLife) -> String {
+pub(crate) fn thing(kind: &MachineType, life: &PriorLife) -> String {
     let part = kind.part(life.slot.as_str()).map_or(life.slot.as_str(), |part| part.name.as_str());
     let lower = in_a_sentence(part);
     let several = kind.lives_of(life.slot.as_str()).filter(|other| !other.alternative).count() > 1;

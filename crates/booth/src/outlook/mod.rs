@@ -7,6 +7,7 @@ mod hazards;
 mod rules;
 mod said;
 
+pub(crate) use cause::thing;
 pub use cause::{Age, Cause, Doing, Rests};
 pub use rules::{
     COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, STANDBY_MINUTES,

@@ -10,6 +10,7 @@ mod film_path;
 mod forecast;
 mod gate;
 mod kit;
+mod lives;
 mod machines;
 mod outlook;
 mod parts;
