@@ -37,6 +37,10 @@ pub enum Place {
     Fault(FaultId),
     /// A fault's request for repair.
     RepairRequest(FaultId),
+    /// How long all parts last.
+    Lives,
+    /// How long the parts of one slot last, in machines of a type.
+    PartLives(String, SlotId),
     /// The logbook.
     Logbook,
     /// The logbook's entries about one machine.
@@ -94,6 +98,8 @@ impl Place {
             }
             Self::Fault(fault) => format!("/faults/{}", escaped(fault.as_str())),
             Self::RepairRequest(fault) => format!("/faults/{}/request", escaped(fault.as_str())),
+            Self::Lives => "/lives".to_owned(),
+            Self::PartLives(kind, slot) => format!("/lives/{}/{}", escaped(kind), escaped(slot.as_str())),
             Self::Logbook => "/logbook".to_owned(),
             Self::LogbookOf(machine) => format!("/logbook?machine={}", escaped(machine.as_str())),
             Self::Entry(entry) => format!("/logbook/{entry}"),

@@ -3,7 +3,7 @@
 
 use booth::{
     Answer, DiaryDay, DueItem, FilmPath, FittedPart, HistoryLine, MachineRow, MachineSheet, Outlook,
-    SlotView, Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
+    PartLives, SlotView, Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
 };
 use jiff::Timestamp;
 use logbook::{
@@ -53,6 +53,11 @@ pub fn tonight(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], b
         "outlooks": outlooks.iter().map(|outlook| self::outlook(outlook, booth)).collect::<Vec<_>>(),
     });
     answered(answer, value)
+}
+
+/// How long parts last.
+pub fn parts_lives(answer: &Answer<Vec<PartLives<'_>>>) -> Value {
+    answered(answer, crate::parts_lives::json(&answer.value))
 }
 
 /// How a coming showing stands.

@@ -12,6 +12,7 @@ pub mod html;
 pub mod json;
 pub mod machines;
 pub mod outlook;
+pub mod parts_lives;
 pub mod plan;
 pub mod plot;
 pub mod prints;

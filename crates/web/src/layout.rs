@@ -34,6 +34,8 @@ pub enum Section {
     Stores,
     /// The machines.
     Machines,
+    /// How long parts last.
+    Lives,
     /// The logbook.
     Logbook,
     /// Writing something down.
@@ -56,6 +58,7 @@ const WAYS: &[Way] = &[
     Way(Section::Programmes, "/programmes", "Programmes", false),
     Way(Section::Stores, "/stores", "Stores", false),
     Way(Section::Prints, "/prints", "Prints", false),
+    Way(Section::Lives, "/lives", "Parts and lives", false),
     Way(Section::Halls, "/halls", "Halls", false),
     Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),

@@ -83,6 +83,8 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .route("/shopping", get(page::stores::shopping))
         .route("/shopping.csv", get(page::stores::shopping_csv))
         .route("/stores/{item}", get(page::stores::item))
+        .route("/lives", get(page::lives::show))
+        .route("/lives/{type}/{slot}", get(page::lives::part))
         .route("/log", get(page::log::choose))
         .route("/log/{kind}", get(page::log::show).post(page::log::take))
         .route("/logbook", get(page::logbook::show))

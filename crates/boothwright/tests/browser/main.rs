@@ -7,6 +7,7 @@ mod correct;
 mod diary;
 mod first_run;
 mod hall;
+mod lives;
 mod pages;
 mod plan;
 mod prints;

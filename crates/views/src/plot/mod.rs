@@ -8,6 +8,7 @@ pub mod bars;
 pub mod buzz;
 pub mod frame;
 pub mod levels;
+pub mod life;
 pub mod path;
 pub mod plan;
 pub mod proving;

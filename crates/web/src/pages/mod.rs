@@ -13,6 +13,7 @@ pub mod fault_request;
 pub mod film_path;
 pub mod first_run;
 pub mod hall;
+pub mod lives;
 pub mod log;
 pub mod logbook;
 pub mod machine;

@@ -34,13 +34,17 @@ pub async fn show(visit: Visit, Path((machine, slot)): Path<(String, String)>) -
             (Place::Part(path.machine.clone(), SlotId::new(other.part.id.as_str())).href(), &other.part.name)
         })
     };
+    let kind = booth.machines.get(path.machine).map(|machine| machine.machine_type.as_str());
+    let lives = kind
+        .filter(|kind| visit.library().get(kind).is_some_and(|kind| kind.lives_of(&slot).next().is_some()));
+    let lives = lives.map(|kind| Place::PartLives(kind.to_owned(), SlotId::new(slot.as_str())));
     let main = html! {
         p { a href=(Place::FilmPath(path.machine.clone()).href()) { (path.about.name) ": film path" }
             span.quiet { " · " (at + 1) " of " (path.slots.len()) } }
         (show_as::sheet(&sheet))
         h2 #what-happened { "What happened here" }
         (show_as::table(&lines))
-        (ways(path.machine, &slot))
+        (ways(path.machine, &slot, lives))
         nav.row aria-label="Along the film" {
             @if let Some((href, name)) = at.checked_sub(1).and_then(step) { a.way rel="prev" href=(href) { "← " (name) } }
             @if let Some((href, name)) = step(at + 1) { a.way rel="next" href=(href) { (name) " →" } }
@@ -49,7 +53,7 @@ pub async fn show(visit: Visit, Path((machine, slot)): Path<(String, String)>) -
     Ok(layout::page(&visit, Section::FilmPath, &sheet.title, &main))
 }
 
-fn ways(machine: &MachineId, slot: &str) -> Markup {
+fn ways(machine: &MachineId, slot: &str, lives: Option<Place>) -> Markup {
     let back = Place::Part(machine.clone(), SlotId::new(slot)).href();
     let form = |kind: &str| {
         let filled = [("machine", machine.as_str()), ("slot", slot), ("back", &back)];
@@ -61,6 +65,7 @@ fn ways(machine: &MachineId, slot: &str) -> Markup {
             a href=(form("part-fitted")) { "A part was fitted" }
             a href=(form("fault-opened")) { "Something is wrong here" }
             a href=(form("reading")) { "A reading" }
+            @if let Some(lives) = lives { a href=(lives.href()) { "How long it lasts" } }
         }
     }
 }

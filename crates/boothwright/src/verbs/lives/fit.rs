@@ -1,6 +1,6 @@
 //! `lives fit`: a law of life from a table.
 
-use super::{figure, picture};
+use super::{choice, figure, picture};
 use crate::{
     failure::{Failure, Kind, Outcome},
     print,
@@ -9,6 +9,7 @@ use clap::{Args, ValueEnum};
 use lives::{
     Life,
     fit::{self, IntervalMethod, Intervals, Model},
+    goodness,
     table::{LifeTable, TableError, fit_table},
 };
 use serde_json::{Value, json};
@@ -28,6 +29,12 @@ pub struct Fit {
     /// How the intervals are found
     #[arg(long, value_enum, default_value = "corrected")]
     intervals: How,
+    /// Judge the law by so many sets of lives drawn from it (left out: 199 with `--model best`, else none)
+    #[arg(long, value_parser = clap::value_parser!(u16).range(19..=9999))]
+    resamples: Option<u16>,
+    /// Seed of those sets; the same seed draws the same
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
     /// Draw survival with its points and band
     #[arg(long, value_name = "FILE.svg")]
     plot: Option<PathBuf>,
@@ -95,8 +102,19 @@ impl Fit {
             let lives = table.lives().map_err(|error| Failure::new(Kind::Refused, error))?;
             picture::write(file, &lives, fit)?;
         }
-        let answer = answer(fit, &fits, self.intervals.method());
-        print::either(as_json, &answer, |_| words(fit, self.intervals.method()))
+        let judged = self.judged(&table, fit)?;
+        let answer = answer(fit, &fits, judged.as_ref(), self.intervals.method());
+        print::either(as_json, &answer, |_| {
+            words(fit, self.intervals.method()) + &choice::in_words(&fits, judged.as_ref())
+        })
+    }
+
+    /// Whether the law can be that of the lives; none where nobody asked.
+    fn judged(&self, table: &LifeTable, fit: &fit::Fit) -> Result<Option<choice::Judged>, Failure> {
+        let usual = (self.model == Law::Best).then_some(choice::RESAMPLES);
+        let Some(resamples) = self.resamples.or(usual) else { return Ok(None) };
+        let lives = table.lives().map_err(|error| Failure::new(Kind::Refused, error))?;
+        Ok(Some(goodness::judge(fit, &lives, resamples.into(), self.seed)))
     }
 
     fn table(&self) -> Result<LifeTable, Failure> {
@@ -115,9 +133,7 @@ impl Fit {
         let of = |model| fit_table(model, table, self.confidence, threads());
         let Some(model) = self.model.model() else {
             let mut fits: Vec<fit::Fit> = Model::ALL.into_iter().filter_map(|model| of(model).ok()).collect();
-            // With too few failures for a corrected criterion the simplest law stands.
-            let weighed = |fit: &fit::Fit| fit.corrected_criterion().unwrap_or(f64::INFINITY);
-            fits.sort_by(|a, b| weighed(a).total_cmp(&weighed(b)));
+            choice::best_first(&mut fits);
             return if fits.is_empty() {
                 of(Model::Weibull).map(|fit| vec![fit]).map_err(refused)
             } else {
@@ -128,7 +144,12 @@ impl Fit {
     }
 }
 
-fn answer(fit: &fit::Fit, fits: &[fit::Fit], method: IntervalMethod) -> Value {
+fn answer(
+    fit: &fit::Fit,
+    fits: &[fit::Fit],
+    judged: Option<&choice::Judged>,
+    method: IntervalMethod,
+) -> Value {
     let b10 = |life: &Life| life.quantile(0.1);
     let mut answer = json!({
         "model": fit.model.name(),
@@ -146,45 +167,31 @@ fn answer(fit: &fit::Fit, fits: &[fit::Fit], method: IntervalMethod) -> Value {
         "b10_life_interval": fit.interval_of(b10),
         "n": fit.n,
         "failures": fit.failures,
+        "criterion": fit.criterion(),
         "corrected_criterion": fit.corrected_criterion(),
-        "because": because(fit, fits),
-        "caveats": fit.caveats,
+        "bayes_criterion": fit.bayes_criterion(),
+        "because": because(fit, fits, judged),
+        "caveats": choice::caveats(fit, judged),
     });
     if fit.model == Model::ShiftedWeibull {
         answer["location"] = json!(fit.life.location());
     }
     if fits.len() > 1 {
-        let compared = |fit: &fit::Fit| {
-            json!({
-                "model": fit.model.name(),
-                "log_likelihood": fit.ln_likelihood,
-                "corrected_criterion": fit.corrected_criterion(),
-            })
-        };
-        answer["compared"] = fits.iter().map(compared).collect();
+        answer["compared"] = choice::compared(fits);
+    }
+    if let Some(Ok(judged)) = judged {
+        answer["judgement"] = json!(judged);
     }
     answer
 }
 
-fn because(fit: &fit::Fit, fits: &[fit::Fit]) -> Vec<String> {
+fn because(fit: &fit::Fit, fits: &[fit::Fit], judged: Option<&choice::Judged>) -> Vec<String> {
     let mut because = vec![format!(
         "{} of {} lives ended in failure; the others had lasted as long as they were watched",
         fit.failures, fit.n
     )];
     because.push("maximum likelihood: the law under which these lives were least surprising".to_owned());
-    if let [best, next, ..] = fits
-        && let (Some(first), Some(second)) = (best.corrected_criterion(), next.corrected_criterion())
-    {
-        let near =
-            if second - first < 2.0 { "; so near that these lives cannot tell them apart" } else { "" };
-        because.push(format!(
-            "of {} laws the {} has the lowest corrected criterion, {:.1} under the {}{near}",
-            fits.len(),
-            best.model.name(),
-            second - first,
-            next.model.name()
-        ));
-    }
+    because.extend(choice::sentences(fits, judged));
     because
 }
 

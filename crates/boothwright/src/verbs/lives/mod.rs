@@ -1,8 +1,10 @@
 //! `lives`: how long parts last, when to change them, how many spares to hold.
 
+mod choice;
 mod fit;
 mod picture;
 mod replace;
+mod show;
 mod spares;
 
 use crate::{cli::Common, failure::Outcome};
@@ -17,6 +19,8 @@ pub struct Lives {
 
 #[derive(Debug, Subcommand)]
 enum What {
+    /// How long the booth's parts last, when to change them, and where each fitted one stands
+    Show(show::Show),
     /// Fit a law of life to a table of lives
     Fit(fit::Fit),
     /// The best age at which to change a part before it fails
@@ -29,6 +33,7 @@ impl Lives {
     /// Does it.
     pub fn run(&self, common: &Common) -> Outcome {
         match &self.what {
+            What::Show(verb) => verb.run(common),
             What::Fit(verb) => verb.run(common.json),
             What::Replace(verb) => verb.run(common.json),
             What::Spares(verb) => verb.run(common.json),
