@@ -170,9 +170,9 @@ fn clock(booth: &Booth, fault: &Fault) -> ShowClock {
 fn has_ended(booth: &Booth, fault: &Fault) -> bool {
     let Some(showing) = &fault.showing else { return false };
     let marked = booth.shows.get(showing).into_iter().flatten();
-    let marked = marked.filter(|mark| mark.at.unix_ms >= fault.opened.0.unix_ms);
+    let mut marked = marked.filter(|mark| mark.at.unix_ms >= fault.opened.0.unix_ms);
     let held = booth.showings.get(showing).is_some_and(|it| matches!(it.state, ShowingState::Held { .. }));
-    held || marked.last().is_some_and(|mark| mark.mark == ShowMark::Ended)
+    held || marked.next_back().is_some_and(|mark| mark.mark == ShowMark::Ended)
 }
 
 /// The answers of a case, each with the step of the fault in which it was given.

@@ -41,19 +41,13 @@ impl OpenFault<'_> {
     /// Returns the request for repair as the case stands, whatever the advice is.
     pub fn request(&self) -> RequestLines {
         let advice = self.advice();
-        match &advice.outcome {
-            faults::advise::Outcome::Refer(referral) => {
-                self.lines(Some(referral.passed), &referral.likely, &ruled_out_of(referral))
-            }
-            _ => {
-                let causes = &advice.beliefs.causes;
-                let likely: Vec<Belief> =
-                    causes.iter().filter(|one| one.now.value() >= LIKELY).cloned().collect();
-                let out =
-                    causes.iter().filter(|one| one.now.value() < RULED_OUT).map(|one| one.cause.to_string());
-                self.lines(None, &likely, &out.collect::<Vec<_>>())
-            }
+        if let faults::advise::Outcome::Refer(referral) = &advice.outcome {
+            return self.lines(Some(referral.passed), &referral.likely, &ruled_out_of(referral));
         }
+        let causes = &advice.beliefs.causes;
+        let likely: Vec<Belief> = causes.iter().filter(|one| one.now.value() >= LIKELY).cloned().collect();
+        let out = causes.iter().filter(|one| one.now.value() < RULED_OUT).map(|one| one.cause.to_string());
+        self.lines(None, &likely, &out.collect::<Vec<_>>())
     }
 
     pub(super) fn lines(

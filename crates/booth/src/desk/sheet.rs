@@ -400,10 +400,10 @@ impl OpenFault<'_> {
 
     fn changed(&self) -> Vec<Change> {
         let told = self.changes();
-        told.into_iter().filter(|told| !told.shifts.is_empty()).map(|told| self.change(told)).collect()
+        told.into_iter().filter(|told| !told.shifts.is_empty()).map(|told| self.change(&told)).collect()
     }
 
-    fn change(&self, told: Told) -> Change {
+    fn change(&self, told: &Told) -> Change {
         let shifts = told.shifts.iter().map(|shift| Shifted {
             cause: shift.cause.to_string(),
             name: self.cause_name(shift.cause.as_str()),

@@ -94,7 +94,7 @@ fn puller(kind: &MachineType) -> Puller {
         Intermittent::Claw => Puller::Claw {
             teeth: kind.features.claw_teeth.and_then(|teeth| u8::try_from(teeth).ok()).unwrap_or(1),
         },
-        _ => Puller::Sprocket,
+        Intermittent::Geneva => Puller::Sprocket,
     }
 }
 

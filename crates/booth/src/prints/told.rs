@@ -243,13 +243,12 @@ pub fn read_shrinkage(given: &str, gauge: Gauge) -> Result<(Percent, String), No
     let refused = || NotAFinding::Shrinkage { given: given.trim().to_owned() };
     let bare = given.trim().chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-'));
     let as_percent = if bare { format!("{} %", given.trim()) } else { given.trim().to_owned() };
-    let (percent, how) = match as_percent.parse::<Percent>() {
-        Ok(percent) => (percent, String::new()),
-        Err(_) => {
-            let length = given.trim().parse::<Metres>().map_err(|_| refused())?;
-            let shrunk = film::shrinkage::shrinkage(gauge, MEASURED_OVER, length).map_err(|_| refused())?;
-            (shrunk, format!("{MEASURED_OVER} perforations measured {:.1} mm", length.as_millimetres()))
-        }
+    let (percent, how) = if let Ok(percent) = as_percent.parse::<Percent>() {
+        (percent, String::new())
+    } else {
+        let length = given.trim().parse::<Metres>().map_err(|_| refused())?;
+        let shrunk = film::shrinkage::shrinkage(gauge, MEASURED_OVER, length).map_err(|_| refused())?;
+        (shrunk, format!("{MEASURED_OVER} perforations measured {:.1} mm", length.as_millimetres()))
     };
     let taken = logbook::fact::ShrinkageTaken { at_frame: Frames::ZERO, shrinkage_percent: percent, how };
     if logbook::rules::can_be_gauged(&taken) { Ok((percent, taken.how)) } else { Err(refused()) }

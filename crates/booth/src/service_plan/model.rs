@@ -248,8 +248,9 @@ impl<'a> Built<'a> {
             .map(|gauge| gauge.name().to_owned())
             .collect();
         if gauges.is_empty() {
-            let machines = coming.showing.machines.iter().filter_map(|(id, _)| self.booth.machines.get(id));
-            let first = machines.filter_map(|machine| desk.kind_of(machine)).next();
+            let mut machines =
+                coming.showing.machines.iter().filter_map(|(id, _)| self.booth.machines.get(id));
+            let first = machines.find_map(|machine| desk.kind_of(machine));
             gauges.extend(first.map(|kind| kind.gauge.name().to_owned()));
         }
         gauges.sort();

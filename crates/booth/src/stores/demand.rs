@@ -60,12 +60,12 @@ impl<'a> Reckoner<'_, 'a> {
         planned.dedup();
         let failing: Vec<&Place<'a>> = places.iter().filter(|place| !changed(place)).copied().collect();
         if failing.len() > MOST_PLACES {
-            return self.of_record(used, days);
+            return Self::of_record(used, days);
         }
         let shelves: Vec<(Arc<Posterior>, Spot)> =
             failing.iter().filter_map(|place| self.shelf(place, days)).collect();
         if shelves.is_empty() && planned.is_empty() {
-            return self.of_record(used, days);
+            return Self::of_record(used, days);
         }
         let shared: Vec<Shelf<'_>> =
             shelves.iter().map(|(belief, spot)| Shelf { belief, spots: vec![*spot] }).collect();
@@ -79,7 +79,7 @@ impl<'a> Reckoner<'_, 'a> {
     }
 
     /// What goes by its record of use alone.
-    pub fn of_record(&self, used: &Used, days: f64) -> Option<Wanted> {
+    pub fn of_record(used: &Used, days: f64) -> Option<Wanted> {
         (used.in_all > 0).then(|| Wanted {
             demand: Demand::as_recorded(used.in_all as f64, used.watched_days.max(1.0), days),
             planned: 0,
@@ -91,7 +91,7 @@ impl<'a> Reckoner<'_, 'a> {
     pub fn of_consumable(&self, id: &str, used: &Used, days: f64) -> Option<Wanted> {
         let (done, to_come) = (self.deeds_done(id), self.deeds_to_come(id, days));
         if used.in_all == 0 || done == 0.0 {
-            return self.of_record(used, days);
+            return Self::of_record(used, days);
         }
         Some(Wanted {
             demand: Demand::as_recorded(used.in_all as f64, done, to_come),
