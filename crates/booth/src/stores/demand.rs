@@ -124,7 +124,7 @@ impl<'a> Reckoner<'_, 'a> {
         let every = item.task.every?;
         let by_days = every.days.map(f64::from);
         let at = self.desk.booth.machines.get_index_of(item.machine)?;
-        let amount = every.hours.map(|hours| hours.hours()).or(every.strikes.map(f64::from));
+        let amount = every.hours.map(units::Hours::hours).or(every.strikes.map(f64::from));
         let by_clock = amount.map(|amount| amount / self.desk.per_day(at, every.clock));
         by_days.into_iter().chain(by_clock).filter(|days| *days > 0.0).min_by(f64::total_cmp)
     }

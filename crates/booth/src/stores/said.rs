@@ -49,9 +49,7 @@ fn in_use(line: &StoreLine<'_>, places: &[&Place<'_>], booth: &Booth) -> String 
 }
 
 fn rate(line: &StoreLine<'_>) -> Option<String> {
-    if line.stock.is_none() {
-        return None;
-    }
+    line.stock?;
     let a_month = line.used.per_month();
     if line.used.last_year > 0 {
         return Some(format!("about {} used a month", tenths(a_month)));
