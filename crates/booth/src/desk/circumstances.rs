@@ -94,9 +94,9 @@ pub(super) fn circumstances(
     let lately = look.lately();
     let mut found = Vec::new();
     for cause in in_question(&kind.trouble, fault) {
-        found.extend(look.worn(cause));
+        // Of a part that wears its age says more than that it is new; of any other, that somebody was at it.
+        found.extend(look.worn(cause).or_else(|| look.disturbed(cause)));
         found.extend(overdue.iter().filter_map(|task| late(kind, cause, task)).take(1));
-        found.extend(look.disturbed(cause));
         found.extend(look.read(cause));
         found.extend(
             lately
@@ -174,7 +174,7 @@ impl Look<'_> {
 
     /// Something went into or out of its place within the last hours of running.
     fn disturbed(&self, cause: &Cause) -> Option<Circumstance> {
-        let slot = cause.part.as_ref().filter(|_| !cause.wears)?;
+        let slot = cause.part.as_ref()?;
         let (at, entry) = self.machine.disturbed.get(slot.as_str())?;
         let since = self.machine.runs.iter().filter(|run| run.at.unix_ms > at.unix_ms);
         let hours: f64 = since.map(|run| run.hours.hours()).sum();

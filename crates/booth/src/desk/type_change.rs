@@ -11,8 +11,9 @@ pub fn type_change(kind: &MachineType, model: &TroubleModel, learnt: &LearntHere
     if learnt.figures.is_empty() {
         return String::new();
     }
+    let faults = if learnt.cases == 1 { "fault" } else { "faults" };
     let mut text = format!(
-        "# What a booth has learnt of {}: {} closed faults in {:.0} hours of running.\n# Each table goes in the place of the one with the same id.\n",
+        "# What a booth has learnt of {}: {} closed {faults} in {:.0} hours of running.\n# Each table goes in the place of the one with the same id.\n",
         kind.id, learnt.cases, learnt.hours_run
     );
     symptoms(&mut text, kind, learnt);

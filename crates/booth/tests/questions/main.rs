@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod deferred;
+mod desk;
 mod due;
 mod evening;
 mod events;
