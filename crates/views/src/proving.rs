@@ -39,12 +39,15 @@ pub fn sheet(report: &Report) -> Sheet {
     sheet
 }
 
+/// One figure of a policy.
+type Pick = fn(&PolicyReport) -> Figure;
+
 fn table(report: &Report) -> Table {
-    let mut heads = vec!["".to_owned()];
+    let mut heads = vec![String::new()];
     heads.extend(report.policies.iter().map(|policy| format!("#{}", policy.policy.as_str())));
     let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     let mut table = Table::new("What each policy did", &heads, "No policy was played.");
-    let rows: [(&str, fn(&PolicyReport) -> Figure); 9] = [
+    let rows: [(&str, Pick); 9] = [
         ("Stoppages in 1,000 showings", |policy| policy.stoppages_per_1000),
         ("of these by parts", |policy| policy.part_stoppages_per_1000),
         ("Lost showings in 1,000", |policy| policy.lost_per_1000),
@@ -64,7 +67,7 @@ fn table(report: &Report) -> Table {
 }
 
 fn figure(figure: Figure) -> String {
-    let decimals = if figure.value.abs() >= 100.0 { 0 } else { 1 };
+    let decimals = usize::from(figure.value.abs() < 100.0);
     format!("{:.decimals$} ({:.decimals$} to {:.decimals$})", figure.value, figure.low, figure.high)
 }
 

@@ -106,7 +106,10 @@ pub fn shopping_sheet(answer: &Answer<Stores<'_>>) -> Sheet {
 
 /// The shopping list as plain lines: to copy into a letter.
 pub fn shopping_text(stores: &Stores<'_>) -> String {
-    stores.shopping().iter().map(|line| format!("{} x {}\n", line.order_now, line.name)).collect()
+    let lines = stores.shopping();
+    let lines: Vec<String> =
+        lines.iter().map(|line| format!("{} x {}\n", line.order_now, line.name)).collect();
+    lines.concat()
 }
 
 /// The shopping list as CSV (RFC 4180): a line for each item.
@@ -157,7 +160,7 @@ fn amounts(line: &StoreLine<'_>) -> Words {
         .plain(format!(" · at least {} · {} on order", line.minimum, line.on_order()))
         .quiet(
             line.stock
-                .map(|stock| places(stock))
+                .map(places)
                 .filter(|said| !said.is_empty())
                 .map(|said| format!(" · {said}"))
                 .unwrap_or_default(),

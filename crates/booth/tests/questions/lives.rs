@@ -42,7 +42,7 @@ fn ask<'a>(booth: &'a Booth, slot: &str, dark_minute: f64) -> Vec<PartLives<'a>>
     parts_lives(booth, library(), &at(NOW), kept(), only, dark_minute).unwrap().value
 }
 
-fn lamp<'a>(booth: &'a Booth) -> PartLives<'a> {
+fn lamp(booth: &Booth) -> PartLives<'_> {
     ask(booth, "lamp", DARK_MINUTE_WORTH).remove(0)
 }
 
