@@ -96,9 +96,8 @@ fn handled(ask: &Ask<'_>) -> Vec<Field> {
 fn with_findings(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed) -> Vec<Problem> {
     let mut problems = Vec::new();
     for (key, yes) in [("vinegar", "yes"), ("leader", "yes")] {
-        match typed.get(key) {
-            Some(said) => drop(body.insert(key.to_owned(), json!(said == yes))),
-            None => continue,
+        if let Some(said) = typed.get(key) {
+            body.insert(key.to_owned(), json!(said == yes));
         }
     }
     let print = body.get("print").and_then(Value::as_str).and_then(|id| ask.booth.prints.get(id));
@@ -130,7 +129,7 @@ fn with_findings(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed) ->
             let Some(text) = typed.get(key) else { continue };
             match told::read_shrinkage(text, gauge) {
                 Ok((percent, how)) => {
-                    taken.push(json!({ "at_frame": at, "shrinkage_percent": percent, "how": how }))
+                    taken.push(json!({ "at_frame": at, "shrinkage_percent": percent, "how": how }));
                 }
                 Err(error) => problems.push(Problem::new(key, capital(&error.to_string()))),
             }

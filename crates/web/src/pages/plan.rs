@@ -68,7 +68,7 @@ fn wanted(typed: &Typed) -> Wanted {
     }
 }
 
-fn asked<'v>(visit: &'v Visit, wanted: Wanted) -> Answer<ServicePlan<'v>> {
+fn asked(visit: &Visit, wanted: Wanted) -> Answer<ServicePlan<'_>> {
     service_plan(visit.booth(), visit.library(), &visit.now, visit.beliefs(), wanted)
 }
 
