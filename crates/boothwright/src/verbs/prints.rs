@@ -229,7 +229,7 @@ impl Inspect {
         let frames = length.or(known).and_then(|length| gauge.frames_in(length).ok()).unwrap_or_default();
         let found =
             self.found.iter().map(|line| told::read_finding(line, gauge)).collect::<Result<Vec<_>, _>>();
-        let last = self.shrinkage.len().saturating_sub(1).max(1) as i64;
+        let last = i64::try_from(self.shrinkage.len().saturating_sub(1).max(1)).unwrap_or(i64::MAX);
         let shrinkage = self.shrinkage.iter().zip(0_i64..).map(|(text, place)| {
             let (shrinkage_percent, how) = told::read_shrinkage(text, gauge)?;
             let at_frame = Frames::new(frames.count() * place / last);

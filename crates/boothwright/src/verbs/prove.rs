@@ -88,7 +88,7 @@ impl Prove {
         let scenario = booth::proving::scenario(library.iter());
         let report = prove::prove(&scenario, &setting).map_err(|error| Failure::new(Kind::Usage, error))?;
         if let Some(folder) = &self.plots {
-            self.draw_into(folder, &report)?;
+            Self::draw_into(folder, &report)?;
         }
         if common.json {
             return print::json(&report);
@@ -96,7 +96,7 @@ impl Prove {
         print::sheet(&views::proving::sheet(&report))
     }
 
-    fn draw_into(&self, folder: &std::path::Path, report: &prove::Report) -> Outcome {
+    fn draw_into(folder: &std::path::Path, report: &prove::Report) -> Outcome {
         fs::create_dir_all(folder).map_err(|error| {
             Failure::new(Kind::World, format!("cannot make the folder {}: {error}", folder.display()))
         })?;

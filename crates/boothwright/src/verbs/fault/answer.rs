@@ -17,7 +17,8 @@ pub struct Answer {
     /// What was asked: the id of a check, circumstance or symptom, or words of it
     what: String,
     /// yes, no, cannot-tell or skip
-    answer: String,
+    #[arg(value_name = "ANSWER")]
+    said: String,
     /// What was read, where the check takes a reading
     #[arg(long, allow_negative_numbers = true)]
     value: Option<f64>,
@@ -45,7 +46,7 @@ impl Answer {
     /// Writes the answer, and says what comes next.
     pub fn run(&self, common: &Common) -> Outcome {
         let mut desk = Desk::open(common, false)?;
-        let reply = word("the answer", &self.answer, &ANSWERS)?;
+        let reply = word("the answer", &self.said, &ANSWERS)?;
         let (fact, words) = {
             let open = at_desk(&desk, &self.fault)?;
             let asked = find_asked(open.kind, &self.what)?;

@@ -14,7 +14,8 @@ pub struct Mark {
     /// The fault, or the beginning of its name
     fault: String,
     /// made-safe, done-at-once, show-runs, show-over or handed-over
-    mark: String,
+    #[arg(value_name = "MARK")]
+    what: String,
     /// To whom it is handed over
     #[arg(long, value_name = "PERSON")]
     to: Option<String>,
@@ -36,7 +37,7 @@ impl Mark {
     /// Writes it, and says what comes next.
     pub fn run(&self, common: &Common) -> Outcome {
         let mut desk = Desk::open(common, false)?;
-        let mark = word("the mark", &self.mark, &MARKS)?;
+        let mark = word("the mark", &self.what, &MARKS)?;
         let fault = at_desk(&desk, &self.fault)?.id.clone();
         let to = self.to.as_ref().map(PersonId::new);
         let fact = FaultMarked { fault: fault.clone(), mark, to, note: self.note.clone() };

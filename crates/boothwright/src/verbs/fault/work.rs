@@ -83,18 +83,16 @@ fn fact(
         let entry = last.ok_or_else(|| Failure::new(Kind::Usage, "nothing was answered yet"))?;
         return Ok(Withdraws { entry, why: "answered wrongly".to_owned() }.into());
     }
-    match next {
-        NextStep::Step(step) => step_fact(desk, fault, step, said),
-        _ => {
-            let marks = [
-                ("made-safe", FaultMark::MadeSafe),
-                ("done-at-once", FaultMark::DoneAtOnce),
-                ("show-over", FaultMark::ShowOver),
-            ];
-            let mark = word("the answer", said, &marks)?;
-            Ok(FaultMarked { fault: fault.clone(), mark, to: None, note: String::new() }.into())
-        }
+    if let NextStep::Step(step) = next {
+        return step_fact(desk, fault, step, said);
     }
+    let marks = [
+        ("made-safe", FaultMark::MadeSafe),
+        ("done-at-once", FaultMark::DoneAtOnce),
+        ("show-over", FaultMark::ShowOver),
+    ];
+    let mark = word("the answer", said, &marks)?;
+    Ok(FaultMarked { fault: fault.clone(), mark, to: None, note: String::new() }.into())
 }
 
 fn step_fact(desk: &Desk, fault: &FaultId, step: &StepCard, said: &str) -> Result<Fact, Failure> {

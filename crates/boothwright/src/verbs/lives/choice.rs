@@ -88,8 +88,10 @@ pub fn caveats(fit: &Fit, judged: Option<&Judged>) -> Vec<String> {
 
 /// The same for people.
 pub fn in_words(fits: &[Fit], judged: Option<&Judged>) -> String {
-    let mut text: String =
-        sentences(fits, judged).iter().map(|sentence| format!("  {}.\n", begun_large(sentence))).collect();
+    let mut text = String::new();
+    for sentence in sentences(fits, judged) {
+        text += &format!("  {}.\n", begun_large(&sentence));
+    }
     if let Some(fit) = fits.first() {
         let known = fit.caveats.len();
         for caveat in caveats(fit, judged).into_iter().skip(known) {
