@@ -63,7 +63,7 @@ impl Answer {
                 minutes: self.minutes,
                 note: self.note.clone(),
             };
-            (fact, format!("{}: {}.", asked.name, self.answer))
+            (fact, format!("{}: {}.", asked.name, self.said))
         };
         let fault = fact.fault.clone();
         let entry = write(common, &desk, fact)?;
