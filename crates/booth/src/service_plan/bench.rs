@@ -24,6 +24,8 @@ pub(super) struct BenchTime {
 pub(super) struct Evening<'e> {
     pub day: Day,
     pub place: &'e str,
+    /// What people call the place.
+    pub place_name: &'e str,
     /// When the first showing there starts that day, in minutes of the plan.
     pub first_showing: Option<i64>,
     pub many_places: bool,
@@ -37,7 +39,7 @@ pub(super) fn on(evening: &Evening<'_>, clock: &Clock, wanted: Wanted) -> Option
         Some(first) => (first - CLEAR_MINUTES - wanted.before_minutes, wanted.before_minutes),
         None => (clock.minute_of(date.to_datetime(evening_begins())), wanted.evening_minutes),
     };
-    let at = if evening.many_places { format!(", {}", evening.place) } else { String::new() };
+    let at = if evening.many_places { format!(", {}", evening.place_name) } else { String::new() };
     (starts >= 0 && minutes > 0).then(|| BenchTime {
         id: format!("{}{at}", date.strftime("%a %-d %b")),
         place: evening.place.to_owned(),

@@ -8,7 +8,7 @@ use super::{
 use crate::due::Desk;
 use jiff::{ZonedDateTime, civil::Date};
 use logbook::{Booth, EntryId, MachineId, ShowingId, booth::Pinned, ids::PlaceId};
-use plan::{Doing, Fault, ModelError, Plan, Session};
+use plan::{Doing, Fault, ModelError, Plan, Reason, Session};
 use serde::Serialize;
 
 /// Why a machine stands at a showing.
@@ -195,7 +195,7 @@ fn showing<'a>(built: &Built<'a>, coming: &crate::coming::Coming<'a>, answer: &P
         let because = match standing {
             Standing::InDiary => "it stands so in the diary".to_owned(),
             Standing::Pinned(_) => "a person pinned it".to_owned(),
-            Standing::Chosen => seat.because.words.clone(),
+            Standing::Chosen => plainly(&seat.because),
         };
         Some(PlannedSeat { machine, standing, because })
     };
@@ -223,14 +223,14 @@ fn session<'a>(built: &Built<'a>, desk: &Desk<'a>, it: &Session) -> Option<Bench
     })
 }
 
-fn place_name(booth: &Booth, id: &str) -> String {
+pub(super) fn place_name(booth: &Booth, id: &str) -> String {
     booth.places.get(id).map_or_else(|| id.to_owned(), |place| place.name.clone())
 }
 
 fn planned_work<'a>(built: &Built<'a>, desk: &Desk<'a>, doing: &Doing, on: Date) -> Option<PlannedWork<'a>> {
     let at = built.model.work.iter().position(|work| work.id == doing.work)?;
     let hours_since = doing.hours_since.hours();
-    let because = doing.because.words.clone();
+    let because = plainly(&doing.because);
     Some(match &built.jobs[at] {
         Job::Care(item) => {
             let pin = built.pins.iter().find(|pin| {
@@ -258,7 +258,7 @@ fn planned_work<'a>(built: &Built<'a>, desk: &Desk<'a>, doing: &Doing, on: Date)
                 machine,
                 kind: WorkKind::Change,
                 what: slot,
-                words: format!("change the {name} before it fails"),
+                words: format!("Change before it fails: {name}"),
                 minutes: change.minutes,
                 hours_since,
                 because: format!(
@@ -307,6 +307,11 @@ fn job_name(built: &Built<'_>, id: &str) -> String {
         }
         None => id.to_owned(),
     }
+}
+
+/// A reason without the signs that set names apart in a model.
+fn plainly(reason: &Reason) -> String {
+    reason.words.replace('`', "")
 }
 
 /// The plan in a few sentences.

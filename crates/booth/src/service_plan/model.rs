@@ -5,7 +5,7 @@ use super::{
     bench::{self, BenchTime, Evening},
     change::{Change, parts, stoppage_cost},
     last_day,
-    made::Standing,
+    made::{Standing, place_name},
     rules::{PREPARING_MINUTES, RUN_STEP, WAY_MINUTES},
     work,
 };
@@ -22,7 +22,7 @@ use logbook::{
     booth::{Machine as OwnMachine, Pinned, PlanPin},
     fact::Role,
 };
-use machine::Hand;
+use machine::{CareKind, Hand, PriorLife};
 use plan::{Cost, Journey, Life, Machine, Minutes, Model, Moment, Pin, Place, Preparation, Showing, Work};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
@@ -73,6 +73,14 @@ pub(super) struct PlannedTime {
 pub(super) enum Job<'a> {
     Care(DueItem<'a>),
     Change { machine: &'a MachineId, change: Change<'a> },
+}
+
+impl Job<'_> {
+    /// True for care that puts a new part in this slot of this machine.
+    fn renews(&self, machine: &MachineId, life: &PriorLife) -> bool {
+        let Self::Care(item) = self else { return false };
+        item.machine == machine && item.task.kind == CareKind::Replace && item.task.parts.contains(&life.slot)
+    }
 }
 
 /// The model, and what the answer needs to say it in the booth's names.
@@ -299,11 +307,26 @@ impl<'a> Built<'a> {
                     .zip(&self.model.showings)
                     .filter(|(coming, it)| coming.day == day && it.place == *place);
                 let first_showing = first.map(|(_, it)| it.starts.0).min();
-                let evening = Evening { day, place, first_showing, many_places: homes.len() > 1, who: &who };
+                let place_name = self.own_name(place, &homes);
+                let evening = Evening {
+                    day,
+                    place,
+                    place_name: &place_name,
+                    first_showing,
+                    many_places: homes.len() > 1,
+                    who: &who,
+                };
                 self.benches.extend(bench::on(&evening, &self.clock, self.wanted));
             }
         }
         self.model.slots = self.benches.iter().map(|time| bench::slot(time, 0)).collect();
+    }
+
+    /// What people call a place; its id where two are called the same.
+    fn own_name(&self, place: &str, places: &BTreeSet<String>) -> String {
+        let name = place_name(self.booth, place);
+        let alone = places.iter().all(|other| other == place || place_name(self.booth, other) != name);
+        if alone { name } else { place.to_owned() }
     }
 
     /// Who keeps the machines, where it is one person.
@@ -336,6 +359,10 @@ impl<'a> Built<'a> {
             let found = parts(desk, beliefs, id, machine, time.hours);
             self.model.machines[at].stoppages_per_hour = found.rest_per_hour.min(60.0);
             for change in found.changes {
+                // Care that renews the part does what a change would do.
+                if self.jobs.iter().any(|job| job.renews(id, change.life)) {
+                    continue;
+                }
                 self.model.work.push(change_work(id, &change));
                 self.jobs.push(Job::Change { machine: id, change });
             }
