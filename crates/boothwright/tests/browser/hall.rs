@@ -77,6 +77,9 @@ async fn set_up(screen: Screen) {
     browser.until("it is kept", "return location.pathname === '/halls/reading-room'").await;
     told(&browser, "Seats", "of 84 seats are good").await;
     browser.press(".top form button").await;
+    let daylight =
+        "return document.readyState === 'complete' && document.documentElement.dataset.theme === 'daylight'";
+    browser.until("the page is in daylight inks", daylight).await;
     browser.picture_of("hall-other-inks", "#hall-answers").await;
     let lens = booth.ask(&["venue", "lens", "--hall", "reading-room"]);
     let focal = lens["focal_length_mm"]["likely"].as_f64().unwrap();
