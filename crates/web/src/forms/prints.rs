@@ -95,9 +95,9 @@ fn handled(ask: &Ask<'_>) -> Vec<Field> {
 /// them keeps what was written.
 fn with_findings(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed) -> Vec<Problem> {
     let mut problems = Vec::new();
-    for (key, yes) in [("vinegar", "yes"), ("leader", "yes")] {
+    for key in ["vinegar", "leader"] {
         if let Some(said) = typed.get(key) {
-            body.insert(key.to_owned(), json!(said == yes));
+            body.insert(key.to_owned(), json!(said == "yes"));
         }
     }
     let print = body.get("print").and_then(Value::as_str).and_then(|id| ask.booth.prints.get(id));
