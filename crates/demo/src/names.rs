@@ -111,5 +111,8 @@ mod tests {
         for id in crate::stores::ids().filter(|id| *id != "lamp-230v-750w") {
             assert!(kind.spare(id).is_some(), "{id}");
         }
+        for id in crate::stores::used_up() {
+            assert!(kind.consumable(id).is_some(), "{id}");
+        }
     }
 }

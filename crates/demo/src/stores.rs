@@ -4,8 +4,8 @@ use crate::diary::Calendar;
 use crate::names::slot;
 use crate::pen::{Hand, Pen, minutes_after};
 use crate::setting::KEEPER;
-use jiff::civil::DateTime;
-use logbook::fact::StockCounted;
+use jiff::civil::{Date, DateTime};
+use logbook::fact::{StockCounted, StockMoved, StockOrdered, StockReceived};
 
 /// What is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,8 +77,21 @@ const fn shelf(
     Shelf { id, name, slot, kept_in, minimum, at_first, now }
 }
 
-/// How many came with each parcel from the depot.
+/// How many came with each parcel.
 const PARCEL: u32 = 3;
+/// From whom the parcels come.
+const DEPOT: &str = "the county film depot";
+/// How long the depot takes, in days.
+const DEPOT_DAYS: i64 = 9;
+/// Days from the eve of tonight until the parcel that is on its way is expected: after the next showings.
+const NEXT_PARCEL_DAYS: i32 = 12;
+
+/// What care uses up: id, where it is kept, minimum, at first and now, as counted.
+const USED_UP: [(&str, &str, u32, u32, u32); 3] =
+    [("swabs", CASE, 30, 200, 45), ("alcohol", BENCH, 1, 6, 2), ("light-oil", BENCH, 1, 3, 2)];
+/// What they are called.
+const USED_UP_NAMES: [&str; 3] =
+    ["Gate brush, cotton buds, orange sticks", "Isopropyl alcohol, 99 %", "Light machine oil"];
 
 /// What the keeper believes to be on the shelves.
 pub(crate) struct Stores {
@@ -102,15 +115,32 @@ impl Stores {
             };
             pen.write(at, Hand::laptop(KEEPER), first);
         }
+        for ((id, kept_in, minimum, at_first, _), name) in USED_UP.into_iter().zip(USED_UP_NAMES) {
+            let first = StockCounted {
+                item: id.into(),
+                count: at_first,
+                name: Some(name.to_owned()),
+                slot: None,
+                kept_in: Some(kept_in.to_owned()),
+                minimum: Some(minimum),
+                only_in: None,
+            };
+            pen.write(at, Hand::laptop(KEEPER), first);
+        }
         Self { counts: Item::ALL.map(|item| item.shelf().at_first) }
     }
 
-    /// Draws one; when there is none, a parcel has come the day before.
+    /// Draws one; when there is none, a parcel that was ordered in time has come the day before.
     pub(crate) fn draw(&mut self, pen: &mut Pen, item: Item, at: DateTime) {
         let count = &mut self.counts[item as usize];
         if *count == 0 {
             *count = PARCEL;
-            pen.write(minutes_after(at, -26 * 60), Hand::laptop(KEEPER), counted(item, PARCEL));
+            let came = minutes_after(at, -26 * 60);
+            let ordered_at = minutes_after(came, -DEPOT_DAYS * 24 * 60);
+            let order = format!("depot-{}-{}", ordered_at.date(), item.id());
+            let expected = Some(came.date());
+            pen.write(ordered_at, Hand::laptop(KEEPER), ordered(&order, item, PARCEL, expected));
+            pen.write(came, Hand::laptop(KEEPER), received(&order, item, PARCEL));
         }
         *count -= 1;
     }
@@ -121,13 +151,61 @@ impl Stores {
         for item in Item::ALL {
             pen.write(at, Hand::phone(KEEPER), counted(item, item.shelf().now));
         }
+        for (id, _, _, _, now) in USED_UP {
+            let count = StockCounted { item: id.into(), ..counted(Item::Fuse, now) };
+            pen.write(at, Hand::phone(KEEPER), count);
+        }
+        Self::send_for_lamps(pen, calendar);
+    }
+
+    /// Two of the lamps that are no longer made travel with the machine that burns them, and new lamps are on their way.
+    fn send_for_lamps(pen: &mut Pen, calendar: &Calendar) {
+        let eve = calendar.date(calendar.days - 1);
+        let to_the_case =
+            StockMoved { item: Item::TungstenLamp.id().into(), count: 2, from: None, to: CASE.to_owned() };
+        pen.write(eve.at(16, 40, 0, 0), Hand::phone(KEEPER), to_the_case);
+        let expected = Some(calendar.date(calendar.days - 1 + NEXT_PARCEL_DAYS));
+        let order = format!("depot-{eve}");
+        pen.write(
+            eve.at(16, 45, 0, 0),
+            Hand::laptop(KEEPER),
+            ordered(&order, Item::HalogenLamp, PARCEL, expected),
+        );
     }
 }
 
-/// The names of everything that is kept.
+fn ordered(order: &str, item: Item, count: u32, expected: Option<Date>) -> StockOrdered {
+    StockOrdered {
+        order: order.into(),
+        item: item.id().into(),
+        count,
+        supplier: DEPOT.to_owned(),
+        expected,
+        note: String::new(),
+    }
+}
+
+fn received(order: &str, item: Item, count: u32) -> StockReceived {
+    StockReceived {
+        item: item.id().into(),
+        count,
+        order: Some(order.into()),
+        closes: false,
+        put_in: None,
+        note: String::new(),
+    }
+}
+
+/// The names of the spares that are kept.
 #[cfg(test)]
 pub(crate) fn ids() -> impl Iterator<Item = &'static str> {
     SHELVES.iter().map(|shelf| shelf.id)
+}
+
+/// The names of what care uses up.
+#[cfg(test)]
+pub(crate) fn used_up() -> impl Iterator<Item = &'static str> {
+    USED_UP.iter().map(|(id, ..)| *id)
 }
 
 fn counted(item: Item, count: u32) -> StockCounted {

@@ -350,6 +350,20 @@ fn the_stores_hold_one_lamp_and_no_exciter_lamp() {
 }
 
 #[test]
+fn lamps_are_on_order_until_after_the_next_showings_and_two_old_ones_travel() {
+    for case in CASES.iter() {
+        let open: Vec<_> = case.booth.orders.iter().filter(|(_, order)| order.open() > 0).collect();
+        let [(line, order)] = open.as_slice() else { panic!("{open:?}") };
+        assert_eq!((line.item.as_str(), order.open()), ("lamp-24v-250w", 3));
+        let next = case.booth.coming_showings()[0].1.starts.date();
+        assert!(order.expected.unwrap() > next);
+        assert_eq!(case.booth.stock["lamp-230v-750w"].elsewhere["touring case"], 2);
+    }
+    let parcels = || CASES.iter().flat_map(|case| case.booth.orders.values());
+    assert!(parcels().any(|order| order.received > 0 && order.open() == 0), "parcels came before");
+}
+
+#[test]
 fn care_is_kept_with_gaps_and_some_of_it_early_inside_a_bigger_task() {
     for case in CASES.iter() {
         let done = case.log.entries.iter().filter_map(|entry| match &entry.fact {

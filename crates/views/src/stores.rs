@@ -324,6 +324,7 @@ fn facts(line: &StoreLine<'_>) -> Vec<(String, Words)> {
     }
     let days = wording::counted(line.lead.days as usize, "day");
     let lead = match line.lead.rests {
+        LeadRests::Orders(1) => format!("{days}, as the last order did"),
         LeadRests::Orders(n) => format!("{days}, the longest of the last {}", wording::counted(n, "order")),
         LeadRests::Type => format!("{days}, as the machine type says"),
         LeadRests::Usual => format!("{days}, for want of anything better"),

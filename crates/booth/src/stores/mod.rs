@@ -26,8 +26,8 @@ use crate::{
 use demand::Reckoner;
 use jiff::{ZonedDateTime, civil};
 use line::Lines;
-use logbook::Booth;
-use machine::Library;
+use logbook::{Booth, ItemId, MachineId};
+use machine::{Library, MachineType};
 use served::Served;
 use units::Probability;
 
@@ -119,6 +119,21 @@ pub fn stores<'a>(
     caveats.extend(desk.stale_diary());
     let value = Stores { wish, today: desk.now.day.date(), lines, packing };
     Answer { value, because: grounds(&desk), caveats }
+}
+
+/// Returns what the case lists of the machines of the next evening want, what lacks first.
+pub fn case_of_next_evening<'a>(
+    booth: &'a Booth,
+    library: &'a Library,
+    now: &ZonedDateTime,
+) -> Vec<Packing<'a>> {
+    packing::packing(&Desk::new(booth, library, now), &Served::new(booth))
+}
+
+/// Returns the item under which spares of a part are kept, if there are such spares.
+pub fn kept_for(booth: &Booth, machine: &MachineId, kind: &MachineType, slot: &str) -> Option<ItemId> {
+    let spare = kind.spares_for(slot).next()?;
+    Some(Served::new(booth).kept_as(machine, kind, spare, slot))
 }
 
 fn grounds(desk: &Desk<'_>) -> Vec<Ground> {

@@ -55,7 +55,7 @@ impl<'a> Served<'a> {
 
     fn item_of(
         &self,
-        machine: &'a MachineId,
+        machine: &MachineId,
         about: &Machine,
         kind: &'a MachineType,
         life: &PriorLife,
@@ -69,7 +69,7 @@ impl<'a> Served<'a> {
 
     /// The item under which a spare is kept for a place: the one last drawn for it; the one of the spare's own name; one
     /// of another name that fits; or else the spare's name, though nothing of it is there.
-    pub fn kept_as(&self, machine: &'a MachineId, kind: &MachineType, spare: &Spare, slot: &str) -> ItemId {
+    pub fn kept_as(&self, machine: &MachineId, kind: &MachineType, spare: &Spare, slot: &str) -> ItemId {
         let of_another = |item: &ItemId| {
             kind.spares_for(slot).any(|other| other.id.as_str() == item.as_str() && other.id != spare.id)
         };
@@ -83,7 +83,7 @@ impl<'a> Served<'a> {
         self.fitting(kind, &slots).unwrap_or_else(|| ItemId::new(spare.id.as_str()))
     }
 
-    fn drawn_for(&self, machine: &'a MachineId, slot: &str) -> Option<&'a ItemId> {
+    fn drawn_for(&self, machine: &MachineId, slot: &str) -> Option<&'a ItemId> {
         // A place is looked up by a slot of its own, for the map's keys are the booth's.
         let slot = SlotId::new(slot);
         self.drawn.iter().find(|((own, at), _)| *own == machine && **at == slot).map(|(_, (_, item))| *item)

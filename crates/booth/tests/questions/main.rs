@@ -22,5 +22,6 @@ mod service_plan;
 mod shipped;
 mod show;
 mod sound;
+mod stores;
 mod tonight;
 mod walk;

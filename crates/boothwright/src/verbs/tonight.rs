@@ -30,6 +30,11 @@ impl Tonight {
         if common.json {
             return print::json(&views::json::tonight(&answer, &outlooks, &desk.booth));
         }
-        print::sheet(&views::tonight::sheet(&answer, &outlooks, &desk.booth))
+        let mut sheet = views::tonight::sheet(&answer, &outlooks, &desk.booth);
+        let case = booth::stores::case_of_next_evening(&desk.booth, &desk.library, &desk.now);
+        if let Some(words) = views::stores::no_spare(&case) {
+            sheet.say(words);
+        }
+        print::sheet(&sheet)
     }
 }

@@ -45,6 +45,9 @@ pub async fn show(visit: Visit, Path((machine, slot)): Path<(String, String)>) -
         h2 #what-happened { "What happened here" }
         (show_as::table(&lines))
         (ways(path.machine, &slot, lives))
+        @if let Some(item) = booth::stores::kept_for(booth, path.machine, path.kind, &slot) {
+            p.ways { a #spares href=(Place::StoreItem(item).href()) { "Spares of it" } }
+        }
         nav.row aria-label="Along the film" {
             @if let Some((href, name)) = at.checked_sub(1).and_then(step) { a.way rel="prev" href=(href) { "← " (name) } }
             @if let Some((href, name)) = step(at + 1) { a.way rel="next" href=(href) { (name) " →" } }

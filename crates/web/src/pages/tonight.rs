@@ -17,8 +17,10 @@ pub async fn show(visit: Visit) -> Answered {
     let answer = booth::tonight(visit.booth(), visit.library(), &visit.now);
     let outlooks = booth::outlooks_tonight(visit.booth(), visit.library(), &visit.now, visit.beliefs(), None);
     let sheet = views::tonight::sheet(&answer, &outlooks, visit.booth());
+    let case = booth::stores::case_of_next_evening(visit.booth(), visit.library(), &visit.now);
     let main = html! {
         (show_as::sheet(&sheet))
+        @if let Some(words) = views::stores::no_spare(&case) { p #no-spare { (show_as::words(&words)) } }
         p.ways {
             a href=(Place::NewShowing.href()) { "Add a showing" }
             a href=(Place::Diary.href()) { "Diary" }
