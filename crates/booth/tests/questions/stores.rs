@@ -68,7 +68,7 @@ fn two_machines() -> Log {
     log
 }
 
-fn ask<'a>(booth: &'a Booth, wish: Wish) -> Stores<'a> {
+fn ask(booth: &Booth, wish: Wish) -> Stores<'_> {
     stores(booth, library(), &at(NOW), kept(), wish).value
 }
 
