@@ -5,6 +5,7 @@
 mod booth;
 mod correct;
 mod diary;
+mod fault;
 mod first_run;
 mod hall;
 mod lives;

@@ -23,6 +23,8 @@ use std::collections::HashMap;
 
 /// States less likely than this are priced with giving up: it cannot matter.
 const NOTHING: f64 = 1e-9;
+/// Prices that differ by less than this, in minutes, are as good as equal.
+const AS_GOOD_AS_EQUAL: f64 = 0.15;
 /// How many steps are looked into at each depth, from the top.
 const WIDTHS: [usize; 6] = [12, 6, 4, 3, 2, 2];
 
@@ -111,17 +113,21 @@ impl<'a> Search<'a> {
         let allowance = self.left;
         let mut priced = self.by_simple_plan(node);
         for depth in 1..WIDTHS.len() {
+            if priced.len() < 2 {
+                break;
+            }
             // Each further depth costs several times the one before: begin it only with most of the allowance left.
             let spent = allowance - self.left;
-            if priced.len() < 2 || spent * 8.0 > allowance {
-                break;
-            }
-            let deeper = self.deeper(node, priced.clone(), depth, WIDTHS[0]);
+            let is_affordable = spent * 8.0 <= allowance;
+            let deeper = is_affordable.then(|| self.deeper(node, priced.clone(), depth, WIDTHS[0]));
             // Deeper prices are lower: those of some steps must not be held against the shallower ones of others.
-            if self.left <= 0.0 {
-                break;
+            match deeper.filter(|_| self.left > 0.0) {
+                Some(deeper) => priced = deeper,
+                None => {
+                    begin_cheaply(&mut priced);
+                    break;
+                }
             }
-            priced = deeper;
         }
         priced
     }
@@ -317,6 +323,14 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
         }
     }
     sums.iter().sum::<f64>() + rest
+}
+
+/// Of plans whose prices are as good as equal, takes the one that begins with the cheapest step to the front. Where
+/// looking ahead was cut short, prices are bounds from above, and no nearer to the truth than that.
+fn begin_cheaply(priced: &mut [Priced]) {
+    let Some(best) = priced.first().map(|best| best.expected) else { return };
+    let equal = priced.iter().take_while(|step| step.expected <= best + AS_GOOD_AS_EQUAL).count();
+    priced[..equal].sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.expected.total_cmp(&b.expected)));
 }
 
 fn sort(priced: &mut [Priced]) {

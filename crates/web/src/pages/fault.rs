@@ -149,11 +149,11 @@ fn noticed_page(
             input type="hidden" name="machine" value=(machine);
             (print_choice(typed))
             (show_choice(visit, &id, typed))
-            (writer_field(visit, typed, problems))
-            (unseen_fields(visit, typed))
             h2 { "What do you notice?" }
             @if found.is_empty() { p.empty { "Nothing of that name. Try another word, or show everything." } }
             (groups(&found, narrowed))
+            (writer_field(visit, typed, problems))
+            (unseen_fields(visit, typed))
         }
         @if !narrowed { (places(kind, &found, machine)) }
     };

@@ -151,8 +151,11 @@ fn make_safe(safe: &MakeSafe, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup 
 fn at_once(now: &AtOnce, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
     html! {
         h2 { "Now, with your hands" @if now.seconds > 0.0 { " (" (format!("{:.0}", now.seconds)) " s)" } }
-        @for words in &now.words { p.what { (words) } }
-        @if !now.drill.is_empty() { ol { @for line in &now.drill { li { (line) } } } }
+        @if now.drill.is_empty() {
+            @for words in &now.words { p.what { (words) } }
+        } @else {
+            ol { @for line in &now.drill { li { (line) } } }
+        }
         p.what { strong { (now.go_on) } }
         (form("mark", &html! {
             div.answers {
