@@ -176,8 +176,11 @@ async fn a_burning_smell_ends_in_a_repair_request() {
         match told(&browser).await.0.as_str() {
             "at-once" => answer(&browser, "done-at-once").await,
             "step" => {
-                press_on(&browser, "#now .answers button[value=no], #now .answers button[value=did-not-help]")
-                    .await
+                press_on(
+                    &browser,
+                    "#now .answers button[value=no], #now .answers button[value=did-not-help]",
+                )
+                .await;
             }
             _ => break,
         }

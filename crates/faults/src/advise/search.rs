@@ -121,13 +121,11 @@ impl<'a> Search<'a> {
             let is_affordable = spent * 8.0 <= allowance;
             let deeper = is_affordable.then(|| self.deeper(node, priced.clone(), depth, WIDTHS[0]));
             // Deeper prices are lower: those of some steps must not be held against the shallower ones of others.
-            match deeper.filter(|_| self.left > 0.0) {
-                Some(deeper) => priced = deeper,
-                None => {
-                    begin_cheaply(&mut priced);
-                    break;
-                }
-            }
+            let Some(deeper) = deeper.filter(|_| self.left > 0.0) else {
+                begin_cheaply(&mut priced);
+                break;
+            };
+            priced = deeper;
         }
         priced
     }

@@ -236,20 +236,20 @@ fn lower_first(words: &str) -> String {
 fn remedy(step: &StepCard) -> Markup {
     html! {
         input type="hidden" name="which" value=(step.id);
-        div.answers {
-            @if let Some(spare) = &step.spare {
-                @match spare.in_stock {
-                    Some(count) if count > 0 => label.tick {
-                        input #use-spare type="checkbox" name="use_spare" value=(spare.item);
-                        span { "I fit one from the store: " strong { (spare.name) } ", " (count) " there" }
-                    },
-                    Some(_) => p.quiet.whole { (spare.name) ": none left in the store." },
-                    None => p.quiet.whole { "It takes: " (spare.name) ". The store has no count of it." },
-                }
+        @if let Some(spare) = &step.spare {
+            @match spare.in_stock {
+                Some(count) if count > 0 => label.tick {
+                    input #use-spare type="checkbox" name="use_spare" value=(spare.item);
+                    span { "I fit one from the store: " strong { (spare.name) } ", " (count) " there" }
+                },
+                Some(_) => p.quiet { (spare.name) ": none left in the store." },
+                None => p.quiet { "It takes: " (spare.name) ". The store has no count of it." },
             }
-            button name="result" value="helped" { "Done: it helped" }
-            button name="result" value="did-not-help" { "Done: still there" }
-            button.less name="result" value="cannot-tell" { "Done, can't tell" }
+        }
+        div.answers {
+            button name="result" value="helped" { "It helped" }
+            button name="result" value="did-not-help" { "Still there" }
+            button.less name="result" value="cannot-tell" { "I can't tell" }
             button.less name="result" value="skipped" { "Skip" }
         }
     }
@@ -279,7 +279,7 @@ fn pass_on(
 fn closing(close: &CloseWords, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
     html! {
         h2 { "It runs again. What was it?" }
-        p.what { (close.remedy.name) " helped." }
+        p.what { "This helped: " (lower_first(&close.remedy.name)) "." }
         (form("close", &html! {
             input type="hidden" name="remedy" value=(close.remedy.id);
             div.answers {
