@@ -1,7 +1,7 @@
 //! Whole processes beside their peers, then the parts of ours, on one large invented logbook.
 
 use benches::{ENTRIES, MACHINES, SEED, TODAY, folder, now};
-use booth::KeptBeliefs;
+use booth::{KeptBeliefs, Present, Register};
 use criterion::{Criterion, SamplingMode};
 use logbook::{Booth, Entry, Fact};
 use machine::Library;
@@ -12,6 +12,7 @@ use std::{
     hint::black_box,
     path::{Path, PathBuf},
     process::Command,
+    sync::Arc,
     time::{Duration, Instant},
 };
 use store::{EntryStore, SqliteStore};
@@ -24,6 +25,8 @@ const AGAIN: &str = "opened again";
 const FIRST: &str = "opened for the first time or after a write";
 /// All that Tonight's page asks, by a server that was asked before.
 const TONIGHT: &str = "tonight, one booth";
+/// The same just after somebody wrote: beliefs are kept, what was found in the booth is not.
+const TONIGHT_WRITTEN: &str = "tonight, after a write";
 /// The same with nothing kept: the first look since the server began.
 const TONIGHT_FIRST: &str = "tonight, the first look";
 /// What the peers read.
@@ -184,17 +187,24 @@ fn parts(criterion: &mut Criterion) {
         bencher.iter(|| black_box(booth::due(&booth, &library, &now())).value.len());
     });
     let kept = KeptBeliefs::default();
-    group.bench_function(TONIGHT, |bencher| bencher.iter(|| tonight(&booth, &library, &kept)));
+    let register = Arc::new(Register::default());
+    group.bench_function(TONIGHT, |bencher| {
+        bencher.iter(|| tonight(&booth, &register, &library, &kept));
+    });
+    group.bench_function(TONIGHT_WRITTEN, |bencher| {
+        bencher.iter(|| tonight(&booth, &Arc::default(), &library, &kept));
+    });
     group.bench_function(TONIGHT_FIRST, |bencher| {
-        bencher.iter(|| tonight(&booth, &library, &KeptBeliefs::default()));
+        bencher.iter(|| tonight(&booth, &Arc::default(), &library, &KeptBeliefs::default()));
     });
     group.finish();
 }
 
-/// All that Tonight's page asks: what is due, and how each showing stands.
-fn tonight(booth: &Booth, library: &Library, kept: &KeptBeliefs) {
-    black_box(booth::tonight(booth, library, &now()));
-    let outlooks = black_box(booth::outlooks_tonight(booth, library, &now(), kept, None));
+/// All that Tonight's page asks: what is due, how each showing stands, and what the case lacks.
+fn tonight(booth: &Booth, register: &Arc<Register>, library: &Library, kept: &KeptBeliefs) {
+    let present = Present::with(booth, Arc::clone(register), library, &now());
+    black_box((present.tonight(), present.case()));
+    let outlooks = black_box(present.outlooks(kept, None));
     assert!(outlooks.iter().all(|outlook| !outlook.value.weights.is_empty()));
 }
 
@@ -221,6 +231,7 @@ fn ratios() {
         ("verify the whole chain", "under 1.5 s"),
         ("all due dates", "under 0.2 s"),
         (TONIGHT, "under 0.02 s"),
+        (TONIGHT_WRITTEN, "under 0.1 s"),
         (TONIGHT_FIRST, "under 0.1 s"),
     ] {
         if let Some(took) = mean_s(&format!("parts/{part}")) {

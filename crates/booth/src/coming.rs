@@ -64,23 +64,10 @@ pub(crate) struct Turns<'a> {
 impl<'a> Turns<'a> {
     /// Deals the coming showings out to the machines that are assigned to them.
     pub fn deal(booth: &'a Booth, coming: &[Coming<'a>]) -> Self {
-        Self::deal_where(booth, coming, |_| true)
-    }
-
-    /// Deals the coming showings out to a few machines, by their places in the booth.
-    pub fn deal_to(booth: &'a Booth, coming: &[Coming<'a>], machines: &[usize]) -> Self {
-        let mut wanted = vec![false; booth.machines.len()];
-        for at in machines {
-            wanted[*at] = true;
-        }
-        Self::deal_where(booth, coming, |at| wanted[at])
-    }
-
-    fn deal_where(booth: &'a Booth, coming: &[Coming<'a>], wanted: impl Fn(usize) -> bool) -> Self {
         let mut assigned: Vec<(usize, usize, f64)> = Vec::new();
         for (which, coming) in coming.iter().enumerate() {
             for (machine, hours) in &coming.showing.machines {
-                if let Some(at) = booth.machines.get_index_of(machine).filter(|at| wanted(*at)) {
+                if let Some(at) = booth.machines.get_index_of(machine) {
                     assigned.push((at, which, hours.hours().max(0.0)));
                 }
             }

@@ -42,7 +42,7 @@ pub fn diary<'a>(
     }
     let offered: Vec<usize> =
         (0..booth.machines.len()).filter(|at| is_offered(&booth.machines[*at])).collect();
-    for item in desk.count_everything(&offered) {
+    for item in desk.count_all(&offered) {
         let day = item.forecast_in_days().map(|days| desk.now.day.plus(days));
         if let Some(day) = day.filter(|day| within.contains(day)) {
             days.entry(day).or_insert_with(|| DiaryDay::empty(day)).falls_due.push(item);

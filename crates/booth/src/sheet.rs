@@ -54,7 +54,7 @@ pub fn machines<'a>(
     let desk = Desk::new(booth, library, now);
     let here: Vec<usize> =
         (0..booth.machines.len()).filter(|at| booth.machines[*at].retired.is_none()).collect();
-    let items = desk.count_everything(&here);
+    let items = desk.count_all(&here);
     let mut rows = rows(booth, &desk, &here);
     for item in &items {
         if let Some(row) = rows.get_mut(item.machine) {

@@ -2,9 +2,9 @@
 
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
-    coming::{Coming, Turns},
+    coming::Coming,
     day::Day,
-    due::{Desk, DueItem, DueState, Scratch, by_urgency, fitness_caveat, is_offered, last_showing_ms},
+    due::{Desk, DueItem, DueState, Scratch, by_urgency, fitness_caveat, is_offered},
     sound::{Heading, View},
     words,
 };
@@ -104,10 +104,14 @@ impl TonightMachine<'_> {
 ///
 /// The work grows with the showings of the week, not with the machines of the booth.
 pub fn tonight<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Answer<Tonight<'a>> {
-    let desk = Desk::new(booth, library, now);
+    of(&Desk::new(booth, library, now), library)
+}
+
+/// The same, where the diary was looked at before.
+pub(crate) fn of<'a>(desk: &Desk<'a>, library: &'a Library) -> Answer<Tonight<'a>> {
     let week: Vec<&Coming<'a>> =
         desk.coming.iter().filter(|coming| coming.day.since(desk.now.day) <= DAYS_AHEAD).collect();
-    let mut bench = Bench::new(&desk, &week);
+    let mut bench = Bench::new(desk, &week);
     bench.find_headings(library);
     let showings: Vec<(Day, TonightShowing<'a>)> =
         week.iter().map(|coming| (coming.day, bench.showing(coming))).collect();
@@ -184,7 +188,7 @@ impl<'d, 'a> Bench<'d, 'a> {
             let before = desk.before_showing(machine, &mut scratch);
             machines.insert(id, Known { before, ..Known::default() });
         }
-        for item in desk.count_all(&places, &Turns::deal_to(booth, &desk.coming, &places)) {
+        for item in desk.count_all(&places) {
             if let Some(known) = machines.get_mut(item.machine) {
                 known.items.push(item);
             }
@@ -201,10 +205,7 @@ impl<'d, 'a> Bench<'d, 'a> {
     /// Finds which readings are on their way past a limit.
     fn find_headings(&mut self, library: &'a Library) {
         let booth = self.desk.booth;
-        let places: Vec<usize> =
-            self.machines.keys().filter_map(|id| booth.machines.get_index_of(*id)).collect();
-        let turns = Turns::deal_to(booth, &self.desk.coming, &places);
-        let view = View::of_the_present(self.desk, &turns, library);
+        let view = View::of_the_present(self.desk, library);
         for (id, known) in &mut self.machines {
             known.headings = booth.machines.get(*id).map_or_else(Vec::new, |own| view.headings(id, own));
         }
@@ -238,7 +239,7 @@ impl<'d, 'a> Bench<'d, 'a> {
             known.items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
         by_urgency(&mut due);
         // What was done before one showing is to do again before the next.
-        let last_showing = last_showing_ms(self.desk.booth, id, machine, coming.starts_ms);
+        let last_showing = self.desk.last_showing_ms(id, machine, coming.starts_ms);
         let that_evening = |record: &&CareRecord| {
             self.desk.now.day_of(record.at) == coming.day
                 && last_showing.is_none_or(|last| record.at.unix_ms > last)

@@ -3,7 +3,7 @@
 use crate::{
     answer::{Answer, Ground},
     day::Now,
-    due::{Desk, DueItem, DueState, Scratch, fitness_caveat, last_showing_ms, plan},
+    due::{Desk, DueItem, DueState, Scratch, fitness_caveat, plan},
     known::{NotKnown, find_machine, find_type},
 };
 use jiff::ZonedDateTime;
@@ -144,7 +144,7 @@ pub fn walk<'a>(
     let mut done = Scratch::default();
     done.gather(&plan(kind), about);
     let mut steps: Vec<WalkStep<'a>> = Vec::new();
-    let last = last_showing_ms(booth, id, about, i64::MAX);
+    let last = desk.last_showing_ms(id, about, i64::MAX);
     for task in kind.care.iter().filter(|task| belongs(task, walk, &items)) {
         let record = kind.task_position(task.id.as_str()).and_then(|at| done.done(at));
         let already = record.filter(|record| is_fresh(record, about, last, walk, &desk.now));

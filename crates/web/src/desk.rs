@@ -1,7 +1,7 @@
 //! What all requests share: the logbook, the booth that it adds up to, the machine types, and the clock.
 
 use crate::{pages::sound_bench::Found, recent::Recent};
-use booth::KeptBeliefs;
+use booth::{KeptBeliefs, Register};
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
 use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
@@ -30,6 +30,8 @@ pub struct Folded {
     head: Head,
     /// The booth.
     pub booth: Booth,
+    /// What was found in it by looking through all of it.
+    pub register: Arc<Register>,
 }
 
 impl Desk {
@@ -117,7 +119,7 @@ impl Desk {
         let head = self.store.head()?;
         if folded.head != head || head.count == 0 {
             let booth = self.store.folded()?.booth;
-            *folded = Arc::new(Folded { head, booth });
+            *folded = Arc::new(Folded { head, booth, register: Arc::default() });
         }
         Ok(Arc::clone(&folded))
     }

@@ -8,7 +8,7 @@ use axum::{
     extract::FromRequestParts,
     http::{HeaderMap, header, request::Parts},
 };
-use booth::KeptBeliefs;
+use booth::{KeptBeliefs, Present};
 use jiff::{ZonedDateTime, civil::Date};
 use logbook::{Booth, EntryId, PersonId};
 use machine::Library;
@@ -93,6 +93,11 @@ impl Visit {
     /// Returns the machine types.
     pub fn library(&self) -> &Library {
         self.desk.library()
+    }
+
+    /// Returns the booth at the moment of the request, with what was found in it for earlier ones.
+    pub fn present(&self) -> Present<'_> {
+        Present::with(self.booth(), Arc::clone(&self.folded.register), self.library(), &self.now)
     }
 
     /// Returns the beliefs about parts that were worked out so far.

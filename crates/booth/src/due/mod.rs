@@ -15,6 +15,7 @@ use crate::{
     coming::{Coming, Turns, coming_and_past},
     day::Now,
     known::{NotKnown, find_machine},
+    register::Register,
     words,
 };
 pub(crate) use count::{Scratch, counts, fitted};
@@ -23,12 +24,15 @@ pub(crate) use forecast::{Standing, forecast};
 use jiff::ZonedDateTime;
 use logbook::{
     Booth, MachineId, When,
-    booth::{CareRecord, Machine, ShowingState},
+    booth::{CareRecord, Machine},
     fact::{Fitness, RunKind},
 };
 use machine::{CareTask, Clock, Library, MachineType};
 use rustc_hash::FxHashMap;
-use std::borrow::Cow;
+use std::{
+    borrow::Cow,
+    sync::{Arc, OnceLock},
+};
 use type_plan::TypePlan;
 use usage::Usage;
 
@@ -57,7 +61,7 @@ pub fn due<'a>(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> A
     let desk = Desk::new(booth, library, now);
     let offered: Vec<usize> =
         (0..booth.machines.len()).filter(|at| is_offered(&booth.machines[*at])).collect();
-    let value = desk.count_everything(&offered);
+    let value = desk.count_all(&offered);
     let mut caveats = desk.caveats_of(&offered);
     caveats.extend(left_out(booth));
     caveats.extend(desk.stale_diary());
@@ -78,27 +82,6 @@ pub fn due_for<'a>(
     caveats.extend(fitness_caveat(booth.machine_name(id), machine));
     caveats.extend(desk.stale_diary());
     Ok(Answer { value, because: desk.grounds(), caveats })
-}
-
-/// When, before a moment, a machine last ran in a showing or one to which it was assigned was held (milliseconds).
-///
-/// Hours that only a meter tells of are left out: nobody knows when they were run.
-pub(crate) fn last_showing_ms(
-    booth: &Booth,
-    id: &MachineId,
-    machine: &Machine,
-    before_ms: i64,
-) -> Option<i64> {
-    let told = |entry| machine.meter.iter().flat_map(|meter| &meter.marks).any(|mark| mark.entry == entry);
-    let mut runs = machine.runs.iter().rev().filter(|run| run.at.unix_ms < before_ms);
-    let ran = runs.find(|run| run.run == RunKind::Showing && !(run.estimated && told(run.entry)));
-    let held = booth.showings.values().filter_map(|showing| match showing.state {
-        ShowingState::Held { started, .. } if showing.machines.iter().any(|(own, _)| own == id) => {
-            Some(started.unix_ms)
-        }
-        _ => None,
-    });
-    held.filter(|started| *started < before_ms).chain(ran.map(|run| run.at.unix_ms)).max()
 }
 
 /// Sorts what is due: the most pressing first, then by day, then as it stood.
@@ -154,18 +137,50 @@ fn left_out(booth: &Booth) -> Option<Caveat> {
 pub(crate) struct Desk<'a> {
     pub booth: &'a Booth,
     pub now: Now,
+    pub register: Arc<Register>,
     pub coming: Vec<Coming<'a>>,
     /// Past showings that still stand as planned.
     n_past_planned: usize,
     plans: FxHashMap<&'a str, TypePlan<'a>>,
+    turns: OnceLock<Turns<'a>>,
+    deaths: OnceLock<FxHashMap<&'a MachineId, When>>,
 }
 
 impl<'a> Desk<'a> {
     pub fn new(booth: &'a Booth, library: &'a Library, now: &ZonedDateTime) -> Self {
+        Self::with(booth, Arc::default(), library, now)
+    }
+
+    /// The same, with what was found in this booth before.
+    pub fn with(
+        booth: &'a Booth,
+        register: Arc<Register>,
+        library: &'a Library,
+        now: &ZonedDateTime,
+    ) -> Self {
         let now = Now::new(now, &booth.settings);
         let plans = library.iter().map(|kind| (kind.id.as_str(), TypePlan::new(kind))).collect();
         let (coming, n_past_planned) = coming_and_past(booth, &now);
-        Self { booth, now, coming, n_past_planned, plans }
+        let (turns, deaths) = (OnceLock::new(), OnceLock::new());
+        Self { booth, now, register, coming, n_past_planned, plans, turns, deaths }
+    }
+
+    /// The coming showings of every machine.
+    pub fn turns(&self) -> &Turns<'a> {
+        self.turns.get_or_init(|| Turns::deal(self.booth, &self.coming))
+    }
+
+    /// When, before a moment, a machine last ran in a showing or one to which it was assigned was held (milliseconds).
+    ///
+    /// Hours that only a meter tells of are left out: nobody knows when they were run.
+    pub fn last_showing_ms(&self, id: &MachineId, machine: &Machine, before_ms: i64) -> Option<i64> {
+        let told =
+            |entry| machine.meter.iter().flat_map(|meter| &meter.marks).any(|mark| mark.entry == entry);
+        let mut runs = machine.runs.iter().rev().filter(|run| run.at.unix_ms < before_ms);
+        let ran = runs.find(|run| run.run == RunKind::Showing && !(run.estimated && told(run.entry)));
+        let place = self.booth.machines.get_index_of(id);
+        let held = place.and_then(|place| self.register.held(self.booth).last_of(place, before_ms));
+        held.max(ran.map(|run| run.at.unix_ms))
     }
 
     fn plan_of(&self, machine: &Machine) -> Option<&TypePlan<'a>> {
@@ -196,24 +211,21 @@ impl<'a> Desk<'a> {
 
     /// Counts one machine.
     pub fn count_one(&self, machine: usize) -> Vec<DueItem<'a>> {
-        self.count_all(&[machine], &Turns::deal_to(self.booth, &self.coming, &[machine]))
-    }
-
-    /// Counts the machines at these places in the booth, with everybody's turns.
-    pub fn count_everything(&self, machines: &[usize]) -> Vec<DueItem<'a>> {
-        self.count_all(machines, &Turns::deal(self.booth, &self.coming))
+        self.count_all(&[machine])
     }
 
     /// Counts the machines at these places in the booth.
-    pub fn count_all(&self, machines: &[usize], turns: &Turns<'a>) -> Vec<DueItem<'a>> {
-        let deaths = self.early_deaths(machines);
+    pub fn count_all(&self, machines: &[usize]) -> Vec<DueItem<'a>> {
+        let nobody = FxHashMap::default();
+        let deaths = if self.asks_for_early_deaths(machines) { self.early_deaths() } else { &nobody };
+        let turns = self.turns();
         if machines.len() < MANY_MACHINES {
-            return self.count_some(machines, turns, &deaths, 0);
+            return self.count_some(machines, turns, deaths, 0);
         }
         let (here, there) = machines.split_at(machines.len() / 2);
         std::thread::scope(|scope| {
-            let other = scope.spawn(|| self.count_some(there, turns, &deaths, 0));
-            let mut items = self.count_some(here, turns, &deaths, self.most_items(there));
+            let other = scope.spawn(|| self.count_some(there, turns, deaths, 0));
+            let mut items = self.count_some(here, turns, deaths, self.most_items(there));
             // A panic over there is a panic here: nothing is swallowed.
             items.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
             items
@@ -245,21 +257,24 @@ impl<'a> Desk<'a> {
         machines.iter().map(n_tasks).sum()
     }
 
-    /// Looks for lamps that died early, unless no machine in question asks for that.
-    fn early_deaths(&self, machines: &[usize]) -> FxHashMap<&'a MachineId, When> {
-        let asked = machines.iter().any(|at| {
+    /// True where it matters to one of these machines whether a lamp died early.
+    fn asks_for_early_deaths(&self, machines: &[usize]) -> bool {
+        machines.iter().any(|at| {
             let machine = &self.booth.machines[*at];
             self.plan_of(machine).is_some_and(|plan| {
                 plan.asks_for_early_deaths
                     && plan.lamps.iter().any(|(slot, _)| machine.disturbed.contains_key(slot))
             })
-        });
-        if !asked {
-            return FxHashMap::default();
-        }
-        early_deaths(self.booth, |machine, slot| {
-            let plan = self.plan_of(self.booth.machines.get(machine)?)?;
-            plan.lamps.iter().find(|(lamp, _)| lamp == slot)?.1
+        })
+    }
+
+    /// The machines whose lamps died early.
+    fn early_deaths(&self) -> &FxHashMap<&'a MachineId, When> {
+        self.deaths.get_or_init(|| {
+            early_deaths(self.booth, |machine, slot| {
+                let plan = self.plan_of(self.booth.machines.get(machine)?)?;
+                plan.lamps.iter().find(|(lamp, _)| lamp == slot)?.1
+            })
         })
     }
 

@@ -1,26 +1,22 @@
 //! What is believed of the life of a part in a slot: the type's prior life, and the lives of its like.
 
 use super::{
+    chances::Belief,
     kept::KeptBeliefs,
     kin::Whereabouts,
     stretch::{Entered, Stretch, stretches},
 };
-use crate::day::Now;
+use crate::{day::Now, due::Desk, register::Register};
 use lives::{
     Ending, LifeRecord, Lives,
-    bayes::{BandedLife, Known, Posterior, Prior},
+    bayes::{BandedLife, Known, Prior},
 };
 use logbook::{
     Booth, MachineId,
     booth::{Machine, PartLife},
 };
 use machine::{LifeClock, MachineType, PriorLife};
-use rustc_hash::FxHashMap;
-use std::{
-    cell::{OnceCell, RefCell},
-    rc::Rc,
-    sync::Arc,
-};
+use std::sync::Arc;
 
 /// So many machines' lives are weighed beside the machine's own; of more, those that ran longest. Even where each has seen
 /// one failure only, twice as many would narrow what is expected of a machine by less than a twentieth: what sets
@@ -132,21 +128,25 @@ pub fn is_reckoned(machine: &Machine, kind: &MachineType, prior: &PriorLife) -> 
 pub struct Beliefs<'a> {
     booth: &'a Booth,
     now: Now,
+    register: Arc<Register>,
     kept: &'a KeptBeliefs,
-    whereabouts: OnceCell<Whereabouts<'a>>,
-    kin: RefCell<FxHashMap<*const PriorLife, Rc<[usize]>>>,
 }
 
 impl<'a> Beliefs<'a> {
     /// Looks at nothing yet. What is found stays in `kept` for the next question.
     pub fn new(booth: &'a Booth, now: Now, kept: &'a KeptBeliefs) -> Self {
-        Self { booth, now, kept, whereabouts: OnceCell::new(), kin: RefCell::default() }
+        Self { booth, now, register: Arc::default(), kept }
+    }
+
+    /// The same, with what was found in the booth before.
+    pub(crate) fn at(desk: &Desk<'a>, kept: &'a KeptBeliefs) -> Self {
+        Self { booth: desk.booth, now: desk.now, register: Arc::clone(&desk.register), kept }
     }
 
     /// What is believed of such a part in a machine.
-    pub fn of(&self, kind: &MachineType, prior: &PriorLife, machine: &MachineId) -> Arc<Posterior> {
+    pub fn of(&self, kind: &MachineType, prior: &PriorLife, machine: &MachineId) -> Arc<Belief> {
         let own = self.booth.machines.get_index_of(machine);
-        let kin = self.kin(kind, prior);
+        let kin = self.whereabouts().kin(self.booth, kind, prior);
         let others = kin.iter().copied().filter(|place| Some(*place) != own).take(MOST_KIN);
         let slots = like_slots(kind, prior);
         let seen_at = |place: usize| known(self.seen_at(place, &slots, prior));
@@ -155,23 +155,17 @@ impl<'a> Beliefs<'a> {
         self.kept.of(Prior::around(prior.shape, prior.scale), machines)
     }
 
-    fn whereabouts(&self) -> &Whereabouts<'a> {
-        self.whereabouts.get_or_init(|| Whereabouts::of(self.booth))
-    }
-
-    fn kin(&self, kind: &MachineType, prior: &PriorLife) -> Rc<[usize]> {
-        // A prior life stands at one place of one library for as long as the question lasts, so its address names it.
-        let key = std::ptr::from_ref(prior);
-        let mut kin = self.kin.borrow_mut();
-        Rc::clone(kin.entry(key).or_insert_with(|| self.whereabouts().kin(kind, prior).into()))
+    fn whereabouts(&self) -> &Whereabouts {
+        self.register.whereabouts(self.booth)
     }
 
     /// What was seen of such parts in one machine.
     fn seen_at(&self, place: usize, slots: &[&str], prior: &PriorLife) -> impl Iterator<Item = Stretch<'a>> {
-        let (machine, _) = self.whereabouts().named(place);
-        let parts = self.whereabouts().parts_of(place, slots);
+        let machine = self.booth.machines.get_index(place).map(|(id, _)| id);
+        let parts = self.whereabouts().parts_of(self.booth, place, slots);
         let lives =
             parts.into_iter().flat_map(|(part, life)| stretches(self.booth, part, life, prior, &self.now));
-        lives.filter(move |stretch| stretch.machine == machine && slots.contains(&stretch.slot.as_str()))
+        lives
+            .filter(move |stretch| Some(stretch.machine) == machine && slots.contains(&stretch.slot.as_str()))
     }
 }

@@ -1,7 +1,7 @@
 //! Beliefs kept from one question to the next.
 
-use super::belief::MOST_KIN;
-use lives::bayes::{Family, Known, Posterior, Prior};
+use super::{belief::MOST_KIN, chances::Belief};
+use lives::bayes::{Family, Known, Prior};
 use rustc_hash::FxHashMap;
 use std::{
     mem::take,
@@ -25,19 +25,19 @@ type Name = Box<[u64]>;
 
 #[derive(Default, Debug)]
 struct Halves {
-    young: FxHashMap<Name, Arc<Posterior>>,
-    old: FxHashMap<Name, Arc<Posterior>>,
+    young: FxHashMap<Name, Arc<Belief>>,
+    old: FxHashMap<Name, Arc<Belief>>,
 }
 
 impl KeptBeliefs {
     /// What is believed of a part in the first of these machines, on the grid for many parts at once.
-    pub(super) fn of(&self, prior: Prior, machines: Vec<Known>) -> Arc<Posterior> {
+    pub(super) fn of(&self, prior: Prior, machines: Vec<Known>) -> Arc<Belief> {
         let name = name(prior, &machines);
         if let Some(found) = self.with(|halves| halves.found(&name)) {
             return found;
         }
         // Worked out with the lock let go: two who ask at once do the same work, and neither waits for the other.
-        let belief = Arc::new(Family::new(prior, machines).quick_posterior(Some(0)));
+        let belief = Arc::new(Belief::new(Family::new(prior, machines).quick_posterior(Some(0))));
         self.with(|halves| halves.keep(name, Arc::clone(&belief)));
         belief
     }
@@ -58,7 +58,7 @@ impl KeptBeliefs {
 }
 
 impl Halves {
-    fn found(&mut self, name: &Name) -> Option<Arc<Posterior>> {
+    fn found(&mut self, name: &Name) -> Option<Arc<Belief>> {
         if let Some(found) = self.young.get(name) {
             return Some(Arc::clone(found));
         }
@@ -67,7 +67,7 @@ impl Halves {
         Some(found)
     }
 
-    fn keep(&mut self, name: Name, belief: Arc<Posterior>) {
+    fn keep(&mut self, name: Name, belief: Arc<Belief>) {
         if self.young.len() >= MOST_IN_A_HALF {
             self.old = take(&mut self.young);
         }
@@ -104,7 +104,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::*;
-    use lives::{Ending, LifeRecord, Lives};
+    use lives::{Ending, LifeRecord, Lives, bayes::Posterior};
 
     fn watched(until: f64) -> Vec<Known> {
         let record = LifeRecord { entered: 0.0, ending: Ending::Censored(until), count: 1 };
@@ -125,7 +125,7 @@ mod tests {
     #[test]
     fn what_is_asked_for_stays_and_the_rest_goes() {
         let mut halves = Halves::default();
-        let belief = Arc::new(Posterior::of_prior(Prior::around(1.0, 1.0)));
+        let belief = Arc::new(Belief::new(Posterior::of_prior(Prior::around(1.0, 1.0))));
         let named = |n: usize| -> Name { Box::new([n as u64]) };
         for n in 0..5 * MOST_IN_A_HALF {
             halves.keep(named(n), Arc::clone(&belief));

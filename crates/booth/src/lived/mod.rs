@@ -4,10 +4,13 @@
 //! old when the logbook met it has proved that it lived so long.
 
 mod belief;
+mod chances;
 mod kept;
 mod kin;
 mod stretch;
 
 pub use belief::{Beliefs, Lived, MOST_KIN, is_reckoned};
+pub use chances::Belief;
 pub use kept::KeptBeliefs;
+pub(crate) use kin::Whereabouts;
 pub use stretch::{Entered, Stretch, age_on, stretches};

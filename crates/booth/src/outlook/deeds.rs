@@ -5,11 +5,11 @@ use super::{
     hazards::{Hazards, covers},
     rules::{COVER_PAUSE_MINUTES, FETCH_MINUTES, STANDBY_MINUTES, STRIKE_REHEARSAL_MINUTES},
 };
-use crate::{coming::Coming, due::Desk, due::is_offered};
-use logbook::{MachineId, booth::Machine};
+use crate::{coming::Coming, due::Desk};
+use logbook::MachineId;
 use machine::{Hand, Loss, TaskId};
 use risk::{Action, Change, Effect, Outcome};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use units::{Probability, Seconds};
 
 /// The deeds. The key of an action is its place, and the place of what is done.
@@ -20,6 +20,7 @@ pub(super) struct Deeds<'a> {
 
 impl<'a> Deeds<'a> {
     pub fn gather(desk: &Desk<'a>, hazards: &Hazards<'a>, coming: &Coming<'a>) -> Self {
+        let busy = busy_machines(desk, coming);
         let mut made = Self { list: Vec::new(), doings: Vec::new() };
         let mut care: FxHashMap<(&MachineId, &TaskId), usize> = FxHashMap::default();
         for (at, cause) in hazards.causes.iter().enumerate() {
@@ -39,7 +40,7 @@ impl<'a> Deeds<'a> {
                     Change::Leaves(burning),
                 );
             }
-            if let Some((from, minutes)) = fetched(desk, coming, cause, loss).filter(|_| !has_spare) {
+            if let Some((from, minutes)) = fetched(desk, &busy, cause, loss).filter(|_| !has_spare) {
                 let ready = Outcome::pause(Seconds::new(minutes * 60.0));
                 made.push(
                     Doing::Fetch { machine, from, kind, life },
@@ -63,7 +64,7 @@ impl<'a> Deeds<'a> {
                 made.list[place].effects.push(effect);
             }
         }
-        made.standby(desk, hazards, coming);
+        made.standby(desk, hazards, coming, &busy);
         made
     }
 
@@ -80,14 +81,21 @@ impl<'a> Deeds<'a> {
     }
 
     /// A machine that nobody needs at that time could stand threaded beside each one that runs alone.
-    fn standby(&mut self, desk: &Desk<'a>, hazards: &Hazards<'a>, coming: &Coming<'a>) {
+    fn standby(
+        &mut self,
+        desk: &Desk<'a>,
+        hazards: &Hazards<'a>,
+        coming: &Coming<'a>,
+        busy: &FxHashSet<&'a MachineId>,
+    ) {
         let cover = Outcome::pause(Seconds::new(COVER_PAUSE_MINUTES * 60.0));
         for (id, _) in &coming.showing.machines {
             let Some(machine) = desk.booth.machines.get(id) else { continue };
             let alone = coming.showing.machines.iter().filter(|(other, _)| other != id).all(|(other, _)| {
                 desk.booth.machines.get(other).is_none_or(|stands| !covers(desk, stands, machine))
             });
-            let free = free_machines(desk, coming).find(|(_, other)| covers(desk, other, machine));
+            let mut free = desk.booth.machines.iter().filter(|(other, _)| !busy.contains(other));
+            let free = free.find(|(_, other)| covers(desk, other, machine));
             let (Some((other, _)), true) = (free, alone) else { continue };
             self.add(Doing::Standby { machine: other, of: id }, STANDBY_MINUTES);
             let own = hazards.causes.iter().enumerate().filter(|(_, cause)| cause.machine() == Some(id));
@@ -99,32 +107,22 @@ impl<'a> Deeds<'a> {
     }
 }
 
-/// Machines that may be used and are needed in no showing that overlaps this one.
-fn free_machines<'a>(
-    desk: &Desk<'a>,
-    coming: &Coming<'a>,
-) -> impl Iterator<Item = (&'a MachineId, &'a Machine)> {
+/// Machines that are needed in a showing that overlaps this one.
+fn busy_machines<'a>(desk: &Desk<'a>, coming: &Coming<'a>) -> FxHashSet<&'a MachineId> {
     let (starts, ends) = (coming.starts_ms, coming.ends_ms);
-    let busy: Vec<&MachineId> = desk
-        .coming
-        .iter()
-        .filter(|other| other.starts_ms < ends && starts < other.ends_ms)
-        .flat_map(|other| other.showing.machines.iter().map(|(id, _)| id))
-        .collect();
-    desk.booth.machines.iter().filter(move |(id, machine)| is_offered(machine) && !busy.contains(id))
+    let overlapping = desk.coming.iter().filter(|other| other.starts_ms < ends && starts < other.ends_ms);
+    overlapping.flat_map(|other| other.showing.machines.iter().map(|(id, _)| id)).collect()
 }
 
 /// A like part in a machine that stays at home, and how long it takes to fit it in a showing.
 fn fetched<'a>(
     desk: &Desk<'a>,
-    coming: &Coming<'a>,
+    busy: &FxHashSet<&'a MachineId>,
     cause: &Cause<'a>,
     loss: &Loss,
 ) -> Option<(&'a MachineId, f64)> {
     let Cause::Part { kind, life, .. } = cause else { return None };
     let minutes = loss.minutes.filter(|_| loss.spare)?;
-    let like = |(_, machine): &(&MachineId, &Machine)| {
-        machine.machine_type.as_str() == kind.id.as_str() && machine.fitted.contains_key(life.slot.as_str())
-    };
-    free_machines(desk, coming).find(like).map(|(from, _)| (from, minutes))
+    let mut like = desk.register.fitted(desk.booth, kind.id.as_str(), life.slot.as_str());
+    like.find(|(id, _)| !busy.contains(id)).map(|(from, _)| (from, minutes))
 }

@@ -5,23 +5,18 @@ use super::{
     rules::{
         COVER_PAUSE_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, UNEXPLAINED_ONE_IN, UNEXPLAINED_SECONDS,
     },
+    unexplained::Unexplained,
 };
 use crate::{
     answer::{Caveat, CaveatKind, Ground},
-    coming::{Coming, Turns},
+    coming::Coming,
     due::{Desk, DueItem, DueState, is_offered},
     lived::{Beliefs, Entered, age_on, is_reckoned},
 };
-use ::lives::bayes::Posterior;
-use logbook::{
-    Booth, MachineId,
-    booth::{Machine, ShowingState, StoppageRecord},
-    fact::{Ending, RunKind},
-};
+use logbook::{MachineId, booth::Machine, fact::RunKind};
 use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, Stops};
 use risk::{Chance, Hazard, Outcome};
-use rustc_hash::FxHashSet;
-use units::{Probability, Seconds, civil::Evening};
+use units::{Probability, Seconds};
 
 /// The hazards of one showing. The key of a hazard is its place, and the place of its cause.
 pub(super) struct Hazards<'a> {
@@ -55,8 +50,6 @@ struct Use {
 }
 
 const DAYS_PER_YEAR: f64 = 365.25;
-/// An unknown age is summed over so many ages.
-const AGES: usize = 9;
 
 impl<'a> Hazards<'a> {
     pub fn gather(
@@ -86,7 +79,7 @@ impl<'a> Hazards<'a> {
             let spot = Spot { desk, beliefs, id, machine, used, cover, length };
             made.machine(&spot);
         }
-        made.unexplained(desk.booth);
+        made.unexplained(desk.register.unexplained(desk.booth));
         made
     }
 
@@ -147,7 +140,7 @@ impl<'a> Hazards<'a> {
         let age = spot.used.age_at_start(life.clock, now.unwrap_or(Entered::Within(0.0, life.scale)));
         let span = spot.used.span(life.clock);
         let belief = spot.beliefs.of(kind, life, spot.id);
-        let bare = chance_of(&belief, age, span);
+        let bare = belief.fails_within(age, span);
         let late: Vec<DueItem<'a>> =
             overdue.iter().filter(|item| item.task.parts.contains(&life.slot)).copied().collect();
         let chance = if late.is_empty() { bare } else { bare.with_hazard_times(OVERDUE_HAZARD_TIMES) };
@@ -175,7 +168,7 @@ impl<'a> Hazards<'a> {
         let outcome =
             spot.outcome(loss.minutes, at_strike, !loss.spare || spares.is_some_and(|count| count > 0));
         let eased = Eased {
-            new: loss.bench_minutes.map(|_| chance_of(&belief, Entered::At(0.0), span)),
+            new: loss.bench_minutes.map(|_| belief.fails_within(Entered::At(0.0), span)),
             cared: (!late.is_empty()).then(|| (late, bare.thinned(burning))),
             struck,
         };
@@ -190,19 +183,12 @@ impl<'a> Hazards<'a> {
     }
 
     /// The booth's own rate of stoppages that no part explains, begun at the trade's.
-    fn unexplained(&mut self, booth: &Booth) {
-        let showings =
-            booth.showings.values().filter(|showing| matches!(showing.state, ShowingState::Held { .. }));
-        let showings = showings.count();
-        let failed = FailedParts::of(booth);
-        let seen: Vec<_> =
-            booth.stoppages.iter().filter(|stoppage| !failed.explain(booth, stoppage)).collect();
-        let dark: f64 = seen.iter().map(|stoppage| stoppage.dark.seconds()).sum();
-        let n = seen.len() as f64;
+    fn unexplained(&mut self, told: Unexplained) {
+        let n = told.seen as f64;
         // One stoppage in a hundred showings, believed as firmly as a hundred showings would make it.
-        let chance = rare(1.0 + n, UNEXPLAINED_ONE_IN + (showings as f64).max(n));
-        let pause = Seconds::new((UNEXPLAINED_SECONDS + dark) / (1.0 + n));
-        let cause = Cause::Unexplained { seen: seen.len(), showings };
+        let chance = rare(1.0 + n, UNEXPLAINED_ONE_IN + (told.showings as f64).max(n));
+        let pause = Seconds::new((UNEXPLAINED_SECONDS + told.dark_s) / (1.0 + n));
+        let cause = Cause::Unexplained { seen: told.seen, showings: told.showings };
         self.push(cause, chance, Outcome::pause(pause), Eased::default());
     }
 }
@@ -213,33 +199,6 @@ fn rare(times: f64, of: f64) -> Chance {
     let square = mean * (times + 1.0) / (of + 1.0);
     Chance::from_moments(mean, square)
         .expect("at most as often as tried, so the moments are those of a beta variate")
-}
-
-/// The evenings on which a part was taken out as failed, by machine.
-struct FailedParts<'a> {
-    of_machine: FxHashSet<(&'a MachineId, Evening)>,
-    of_any: FxHashSet<Evening>,
-}
-
-impl<'a> FailedParts<'a> {
-    fn of(booth: &'a Booth) -> Self {
-        let ends = booth.parts.values().flat_map(|part| &part.stints).filter_map(|stint| {
-            let end = stint.ended.as_ref().filter(|end| end.why == Ending::Failed)?;
-            Some((&stint.machine, booth.evening_of(end.at)))
-        });
-        let of_machine: FxHashSet<_> = ends.collect();
-        let of_any = of_machine.iter().map(|(_, evening)| *evening).collect();
-        Self { of_machine, of_any }
-    }
-
-    /// A part was taken out as failed on that machine on the same evening.
-    fn explain(&self, booth: &Booth, stoppage: &StoppageRecord) -> bool {
-        let evening = booth.evening_of(stoppage.at);
-        match &stoppage.machine {
-            Some(machine) => self.of_machine.contains(&(machine, evening)),
-            None => self.of_any.contains(&evening),
-        }
-    }
 }
 
 /// One machine in one showing.
@@ -294,30 +253,11 @@ pub(super) fn covers(desk: &Desk<'_>, other: &Machine, machine: &Machine) -> boo
 
 fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {
     let Some(at) = spot.desk.booth.machines.get_index_of(spot.id) else { return Vec::new() };
-    let turns = Turns::deal_to(spot.desk.booth, &spot.desk.coming, &[at]);
-    let mut items = spot.desk.count_all(&[at], &turns);
+    let mut items = spot.desk.count_one(at);
     items.retain(|item| {
         item.state == DueState::Overdue && matches!(item.task.kind, CareKind::Clean | CareKind::Oil)
     });
     items
-}
-
-/// The chance of failure within a span, over all that is believed of the life and of the age.
-fn chance_of(belief: &Posterior, age: Entered, span: f64) -> Chance {
-    let fails = |law: &::lives::bayes::Believed, age: f64| {
-        -((age / law.scale).powf(law.shape) - ((age + span) / law.scale).powf(law.shape)).exp_m1()
-    };
-    let made = match age {
-        Entered::At(age) => Chance::weighed(belief.laws().iter().map(|law| (law.weight, fails(law, age)))),
-        Entered::Within(low, high) => Chance::weighed(belief.laws().iter().flat_map(|law| {
-            (0..AGES).map(move |at| {
-                let age = low + (high - low) * (at as f64 + 0.5) / AGES as f64;
-                (law.weight * (-(age / law.scale).powf(law.shape)).exp(), fails(law, age))
-            })
-        })),
-    };
-    // A part that no law lets live so long has outlived all that is believed: it may go at any strike.
-    made.unwrap_or_else(|_| Chance::known(Probability::ALWAYS))
 }
 
 impl Use {

@@ -6,6 +6,7 @@ mod deeds;
 mod hazards;
 mod rules;
 mod said;
+mod unexplained;
 
 pub(crate) use cause::thing;
 pub use cause::{Age, Cause, Doing, Rests};
@@ -13,6 +14,7 @@ pub use rules::{
     COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, STANDBY_MINUTES,
     STRIKE_REHEARSAL_MINUTES,
 };
+pub(crate) use unexplained::Unexplained;
 
 use crate::{
     answer::{Answer, Caveat, CaveatKind, Ground},
@@ -126,10 +128,18 @@ pub fn outlooks_tonight<'a>(
     kept: &'a KeptBeliefs,
     minutes: Option<f64>,
 ) -> Vec<Answer<Outlook<'a>>> {
-    let desk = Desk::new(booth, library, now);
+    of_evening(&Desk::new(booth, library, now), kept, minutes)
+}
+
+/// The same, where the diary was looked at before.
+pub(crate) fn of_evening<'a>(
+    desk: &Desk<'a>,
+    kept: &'a KeptBeliefs,
+    minutes: Option<f64>,
+) -> Vec<Answer<Outlook<'a>>> {
     let evening = desk.coming.first().map_or(desk.now.day, |next| next.day.max(desk.now.day));
     let n = desk.coming.iter().take_while(|coming| coming.day <= evening).count();
-    outlooks_of(&desk, kept, &desk.coming[..n], None, minutes)
+    outlooks_of(desk, kept, &desk.coming[..n], None, minutes)
 }
 
 /// Machines age from showing to showing, so that each is reckoned in turn.
@@ -140,7 +150,7 @@ fn outlooks_of<'a>(
     only: Option<usize>,
     minutes: Option<f64>,
 ) -> Vec<Answer<Outlook<'a>>> {
-    let beliefs = Beliefs::new(desk.booth, desk.now, kept);
+    let beliefs = Beliefs::at(desk, kept);
     let asked = |at: &usize| only.is_none_or(|only| only == *at);
     (0..coming.len())
         .filter(asked)

@@ -15,7 +15,7 @@ use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
     day::Now,
     known::{NotKnown, known_names},
-    lived::{Beliefs, KeptBeliefs, Lived, is_reckoned},
+    lived::{Belief, Beliefs, KeptBeliefs, Lived, is_reckoned},
     outlook::thing,
 };
 use ::lives::{
@@ -202,7 +202,7 @@ impl<'a> View<'a> {
     }
 
     /// What is believed of the part in a machine of this type: in the booth's only one, or else in one more.
-    fn belief(&self, of: &Kind<'a>, life: &'a PriorLife) -> Arc<Posterior> {
+    fn belief(&self, of: &Kind<'a>, life: &'a PriorLife) -> Arc<Belief> {
         match of.machines.as_slice() {
             [(only, _)] => self.beliefs.of(of.kind, life, only),
             // No machine is called by nothing, so that nothing is known of it but its like.

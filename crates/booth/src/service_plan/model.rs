@@ -127,7 +127,7 @@ impl<'a> Built<'a> {
         built.places_and_ways();
         built.diary(desk);
         built.bench_times(last);
-        let beliefs = Beliefs::new(desk.booth, desk.now, kept);
+        let beliefs = Beliefs::at(desk, kept);
         built.work(desk, &beliefs);
         built.pinned_care();
         built
@@ -340,7 +340,7 @@ impl<'a> Built<'a> {
 
     fn work(&mut self, desk: &Desk<'a>, beliefs: &Beliefs<'a>) {
         let places: Vec<usize> = self.offered().map(|(at, ..)| at).collect();
-        let items = desk.count_everything(&places);
+        let items = desk.count_all(&places);
         let mut states: BTreeSet<String> = BTreeSet::new();
         for (at, (_, id, machine)) in self.offered().enumerate() {
             let time = self.time_of(id, at);

@@ -8,7 +8,6 @@ mod stretches;
 use super::robust::{Line, theil_sen};
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
-    coming::Turns,
     due::Desk,
     join,
     known::{NotKnown, find_machine},
@@ -157,10 +156,9 @@ pub fn trends<'a>(
     machine: &str,
     now: &ZonedDateTime,
 ) -> Result<Vec<Answer<Trend<'a>>>, NotKnown> {
-    let (at, id, about) = find_machine(booth, machine)?;
+    let (_, id, about) = find_machine(booth, machine)?;
     let desk = Desk::new(booth, library, now);
-    let turns = Turns::deal_to(booth, &desk.coming, &[at]);
-    let view = View { desk: &desk, turns: &turns, library, past: Past::Whole };
+    let view = View { desk: &desk, library, past: Past::Whole };
     let one = |(quantity, slot): ReadAt<'a>| {
         view.trend(id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()
     };
@@ -184,9 +182,7 @@ pub fn trend<'a>(
     now: &ZonedDateTime,
 ) -> Result<Answer<Trend<'a>>, NotKnown> {
     let desk = Desk::new(booth, library, now);
-    let (at, ..) = find_machine(booth, machine)?;
-    let turns = Turns::deal_to(booth, &desk.coming, &[at]);
-    View { desk: &desk, turns: &turns, library, past: Past::Whole }.trend(machine, quantity, slot)
+    View { desk: &desk, library, past: Past::Whole }.trend(machine, quantity, slot)
 }
 
 /// How far back a trend looks for changes of parts.
@@ -212,7 +208,6 @@ pub(crate) struct View<'d, 'a> {
     /// The coming showings.
     pub desk: &'d Desk<'a>,
     /// Who runs in them.
-    pub turns: &'d Turns<'a>,
     /// The machine types.
     pub library: &'a Library,
     past: Past,
@@ -220,8 +215,8 @@ pub(crate) struct View<'d, 'a> {
 
 impl<'d, 'a> View<'d, 'a> {
     /// A view that looks no farther back than it must.
-    pub const fn of_the_present(desk: &'d Desk<'a>, turns: &'d Turns<'a>, library: &'a Library) -> Self {
-        Self { desk, turns, library, past: Past::LastChange }
+    pub const fn of_the_present(desk: &'d Desk<'a>, library: &'a Library) -> Self {
+        Self { desk, library, past: Past::LastChange }
     }
 
     /// Returns which readings of a machine are on their way past a limit, the earliest first: the cheap question. What
@@ -250,7 +245,7 @@ impl<'d, 'a> View<'d, 'a> {
         quantity: &str,
         slot: Option<&str>,
     ) -> Result<Answer<Trend<'a>>, NotKnown> {
-        let Self { desk, turns, library, past } = *self;
+        let Self { desk, library, past } = *self;
         let booth = desk.booth;
         let mut readings = readings_of(booth, library, machine, quantity)?;
         let (at, id, about) = find_machine(booth, machine)?;
@@ -278,7 +273,7 @@ impl<'d, 'a> View<'d, 'a> {
         }
         let fit = fit(&points[from..]);
         let now_on_clock = join::read_clock(&about.clocks, clock);
-        let ahead = Ahead { desk, turns, machine: at, clock, at: now_on_clock };
+        let ahead = Ahead { desk, machine: at, clock, at: now_on_clock };
         let (forecast, no_forecast) = match ahead.forecast(fit.as_ref(), &points[from..], limit) {
             Ok(forecast) => (Some(forecast), None),
             Err(why) => (None, Some(why)),

@@ -2,9 +2,8 @@
 
 use super::{served::Place, used::Used};
 use crate::{
-    coming::Turns,
     due::{Desk, DueItem},
-    lived::{Beliefs, Entered, age_on},
+    lived::{Belief, Beliefs, Entered, age_on},
     outlook::Rests,
 };
 use ::lives::{
@@ -43,7 +42,6 @@ pub(super) struct Wanted {
 pub(super) struct Reckoner<'d, 'a> {
     pub desk: &'d Desk<'a>,
     pub beliefs: &'d Beliefs<'a>,
-    pub turns: &'d Turns<'a>,
     pub due: &'d [DueItem<'a>],
 }
 
@@ -62,7 +60,7 @@ impl<'a> Reckoner<'_, 'a> {
         if failing.len() > MOST_PLACES {
             return Self::of_record(used, days);
         }
-        let shelves: Vec<(Arc<Posterior>, Spot)> =
+        let shelves: Vec<(Arc<Belief>, Spot)> =
             failing.iter().filter_map(|place| self.shelf(place, days)).collect();
         if shelves.is_empty() && planned.is_empty() {
             return Self::of_record(used, days);
@@ -70,7 +68,7 @@ impl<'a> Reckoner<'_, 'a> {
         let shared: Vec<Shelf<'_>> =
             shelves.iter().map(|(belief, spot)| Shelf { belief, spots: vec![*spot] }).collect();
         let demand = Demand::of_shelves(&shared).and(&Demand::certain(planned.len()));
-        let rests = rests(shelves.iter().map(|(belief, _)| &**belief));
+        let rests = rests(shelves.iter().map(|(belief, _)| -> &Posterior { belief }));
         Some(Wanted {
             demand,
             planned: planned.len(),
@@ -161,7 +159,7 @@ impl<'a> Reckoner<'_, 'a> {
         done.map(|(_, record)| f64::from(record.times)).sum()
     }
 
-    fn shelf(&self, place: &Place<'a>, days: f64) -> Option<(Arc<Posterior>, Spot)> {
+    fn shelf(&self, place: &Place<'a>, days: f64) -> Option<(Arc<Belief>, Spot)> {
         let span = self.span(place.at, place.life.clock, days);
         if place.life.clock == LifeClock::Operations {
             return None;
@@ -183,7 +181,7 @@ impl<'a> Reckoner<'_, 'a> {
             return days / DAYS_PER_YEAR;
         }
         let today = self.desk.now.day;
-        let turns = self.turns.of(at);
+        let turns = self.desk.turns().of(at);
         let inside = turns.iter().take_while(|turn| f64::from(turn.day.since(today)) <= days);
         let (count, hours) = inside.fold((0.0, 0.0), |(count, _), turn| (count + 1.0, turn.hours_by_end));
         let diary_days = turns.last().map_or(0.0, |last| f64::from(last.day.since(today).max(0)));

@@ -17,7 +17,6 @@ pub use used::Used;
 
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},
-    coming::Turns,
     due::Desk,
     known::{NotKnown, known_names},
     lived::{Beliefs, KeptBeliefs},
@@ -98,12 +97,11 @@ pub fn stores<'a>(
     wish: Wish,
 ) -> Answer<Stores<'a>> {
     let desk = Desk::new(booth, library, now);
-    let beliefs = Beliefs::new(booth, desk.now, kept);
-    let turns = Turns::deal(booth, &desk.coming);
+    let beliefs = Beliefs::at(&desk, kept);
     let here: Vec<usize> =
         (0..booth.machines.len()).filter(|at| booth.machines[*at].retired.is_none()).collect();
-    let due = desk.count_all(&here, &turns);
-    let reckoner = Reckoner { desk: &desk, beliefs: &beliefs, turns: &turns, due: &due };
+    let due = desk.count_all(&here);
+    let reckoner = Reckoner { desk: &desk, beliefs: &beliefs, due: &due };
     let served = Served::new(booth);
     let named = named_by_types(booth, library);
     let mut lines = Lines { reckoner: &reckoner, served: &served, library, wish }.all(&named);
@@ -127,7 +125,12 @@ pub fn case_of_next_evening<'a>(
     library: &'a Library,
     now: &ZonedDateTime,
 ) -> Vec<Packing<'a>> {
-    packing::packing(&Desk::new(booth, library, now), &Served::new(booth))
+    case_of(&Desk::new(booth, library, now))
+}
+
+/// The same, where the diary was looked at before.
+pub(crate) fn case_of<'a>(desk: &Desk<'a>) -> Vec<Packing<'a>> {
+    packing::packing(desk, &Served::new(desk.booth))
 }
 
 /// Returns the item under which spares of a part are kept, if there are such spares.

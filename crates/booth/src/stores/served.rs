@@ -21,15 +21,16 @@ pub(super) struct Place<'a> {
 pub(super) struct Served<'a> {
     booth: &'a Booth,
     /// What was last drawn for a place.
-    drawn: FxHashMap<(&'a MachineId, &'a SlotId), (When, &'a ItemId)>,
+    drawn: FxHashMap<(&'a str, &'a str), (When, &'a ItemId)>,
 }
 
 impl<'a> Served<'a> {
     pub fn new(booth: &'a Booth) -> Self {
-        let mut drawn: FxHashMap<(&'a MachineId, &'a SlotId), (When, &'a ItemId)> = FxHashMap::default();
+        let mut drawn: FxHashMap<(&'a str, &'a str), (When, &'a ItemId)> = FxHashMap::default();
         for part in booth.parts.values() {
             let (Some(item), Some(first)) = (&part.item, part.stints.first()) else { continue };
-            let last = drawn.entry((&first.machine, &first.slot)).or_insert((first.fitted, item));
+            let last =
+                drawn.entry((first.machine.as_str(), first.slot.as_str())).or_insert((first.fitted, item));
             if last.0.unix_ms <= first.fitted.unix_ms {
                 *last = (first.fitted, item);
             }
@@ -84,9 +85,7 @@ impl<'a> Served<'a> {
     }
 
     fn drawn_for(&self, machine: &MachineId, slot: &str) -> Option<&'a ItemId> {
-        // A place is looked up by a slot of its own, for the map's keys are the booth's.
-        let slot = SlotId::new(slot);
-        self.drawn.iter().find(|((own, at), _)| *own == machine && **at == slot).map(|(_, (_, item))| *item)
+        self.drawn.get(&(machine.as_str(), slot)).map(|(_, item)| *item)
     }
 
     /// An item of a name of the booth's own that fits one of these slots.

@@ -14,10 +14,11 @@ pub async fn show(visit: Visit) -> Answered {
     if visit.booth().settings.name.is_empty() && visit.booth().machines.is_empty() {
         return Ok(Redirect::to(&Place::FirstRun.href()).into_response());
     }
-    let answer = booth::tonight(visit.booth(), visit.library(), &visit.now);
-    let outlooks = booth::outlooks_tonight(visit.booth(), visit.library(), &visit.now, visit.beliefs(), None);
+    let present = visit.present();
+    let answer = present.tonight();
+    let outlooks = present.outlooks(visit.beliefs(), None);
     let sheet = views::tonight::sheet(&answer, &outlooks, visit.booth());
-    let case = booth::stores::case_of_next_evening(visit.booth(), visit.library(), &visit.now);
+    let case = present.case();
     let main = html! {
         (show_as::sheet(&sheet))
         @if let Some(words) = views::stores::no_spare(&case) { p #no-spare { (show_as::words(&words)) } }

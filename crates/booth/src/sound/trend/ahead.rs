@@ -1,10 +1,7 @@
 //! When a limit is passed: where the line and its band meet it, in hours, on a day, before a showing.
 
 use super::{Crossing, Fit, Forecast, TrendPoint};
-use crate::{
-    coming::Turns,
-    due::{self, Desk, Standing},
-};
+use crate::due::{self, Desk, Standing};
 use logbook::{ShowingId, booth::Showing};
 use machine::{Clock, ReadingLimit};
 
@@ -18,7 +15,6 @@ const FARTHEST_HOURS: f64 = 5_000.0;
 /// What lies ahead of a machine.
 pub(super) struct Ahead<'d, 'a> {
     pub desk: &'d Desk<'a>,
-    pub turns: &'d Turns<'a>,
     pub machine: usize,
     pub clock: Clock,
     pub at: f64,
@@ -100,7 +96,7 @@ impl<'a> Ahead<'_, 'a> {
             remaining: Some(in_hours),
             remaining_days: None,
             clock: self.clock,
-            turns: self.turns.of(self.machine),
+            turns: self.desk.turns().of(self.machine),
             per_day,
         };
         let found = due::forecast(&standing, &desk.now);
