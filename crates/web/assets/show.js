@@ -9,6 +9,8 @@
   if (!page || !window.boothwright) return;
   const { keep, kept, newId } = window.boothwright;
   const READY_SECONDS = 30;
+  const AT_CUE_SECONDS = 0.5;
+  const ORDER_STAYS_SECONDS = 3;
   const NEAR_SECONDS = 10;
   // Between two tenths of the big figure; drawn as each turns, it is off by no more than its rounding.
   const TENTH_MS = 100;
@@ -126,9 +128,14 @@
       case "over": return "The programme is over.";
       default:
         if (!reel) return "This reel is not in the programme.";
-        if (next.cue === "motor") return next.in_seconds > READY_SECONDS ? reel.say.ready : reel.say.motor;
-        if (next.cue === "changeover") return reel.say.changeover;
-        return next.in_seconds > READY_SECONDS && reel.next !== "end" ? reel.say.ready : reel.say.end;
+        if (next.cue === "changeover") {
+          if (next.in_seconds <= AT_CUE_SECONDS) return reel.say.changeover;
+          const since = reel.changeover_seconds - reel.motor_seconds - next.in_seconds;
+          return reel.motor_seconds !== null && since < ORDER_STAYS_SECONDS ? reel.say.motor : reel.say.changeover_soon;
+        }
+        if (next.in_seconds > READY_SECONDS) return reel.say.ready;
+        if (next.cue === "motor") return next.in_seconds <= AT_CUE_SECONDS ? reel.say.motor : reel.say.motor_soon;
+        return next.in_seconds <= AT_CUE_SECONDS ? reel.say.end : reel.say.end_soon;
     }
   };
 

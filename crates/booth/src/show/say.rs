@@ -13,10 +13,16 @@ pub struct Say {
     pub before: String,
     /// While it runs and the next cue is far off.
     pub ready: String,
+    /// Shortly before the motor cue.
+    pub motor_soon: String,
     /// At the motor cue.
     pub motor: String,
+    /// Between the motor cue and the changeover.
+    pub changeover_soon: String,
     /// At the changeover cue.
     pub changeover: String,
+    /// Shortly before its end.
+    pub end_soon: String,
     /// At its end.
     pub end: String,
 }
@@ -49,26 +55,27 @@ pub(super) fn say(
     let before = format!("Lace reel {place} on {machine}. Tap when its first picture is on the screen.");
     let Some(following) = following else {
         let end = "The programme ends with this reel: house lights at the last picture.".to_owned();
-        return Say { before, ready: end.clone(), motor: String::new(), changeover: String::new(), end };
+        return Say { before, ready: end.clone(), end_soon: end.clone(), end, ..Say::default() };
     };
     let Following { place: number, machine: other, seconds } = following;
     match (next, takeover) {
         (Next::Changeover, Some(takeover)) => Say {
             before,
             ready: format!("Lace reel {number} on {other}: {}.", threading(takeover)),
-            motor: format!(
-                "{}: start the motor of {other}.",
-                if takeover.marked { "First mark" } else { "Now" }
+            motor_soon: format!("Stand by: at {}, the motor of {other}.", sign(takeover, "the first mark")),
+            motor: format!("Now: start the motor of {other}."),
+            changeover_soon: format!(
+                "Stand by: at {}, change over to {other}, picture and sound together.",
+                sign(takeover, "the second mark")
             ),
-            changeover: format!(
-                "{}: change over to {other}, picture and sound together.",
-                if takeover.marked { "Second mark" } else { "Now" }
-            ),
+            changeover: format!("Now: change over to {other}, picture and sound together."),
+            end_soon: format!("Stand by to change over to {other}."),
             end: format!("Change over to {other} now."),
         },
         (Next::Interval, _) => Say {
             before,
             ready: format!("Then a pause of {}. Have reel {number} ready for {other}.", show::span(*seconds)),
+            end_soon: "Stand by: house lights at the last picture.".to_owned(),
             end: format!("House lights. Lace reel {number} on {other}."),
             ..Say::default()
         },
@@ -78,10 +85,16 @@ pub(super) fn say(
                 "Have reel {number} at hand: it goes on {other} too, in about {}.",
                 show::span(*seconds)
             ),
+            end_soon: "Stand by: at the last picture, lamp down and motor off.".to_owned(),
             end: format!("Lamp down, motor off. Lace reel {number} on {other}."),
             ..Say::default()
         },
     }
+}
+
+/// What tells the moment: the mark in the picture, or else the count.
+fn sign<'w>(takeover: &Takeover, mark: &'w str) -> &'w str {
+    if takeover.marked { mark } else { "0:00" }
 }
 
 /// How far from its picture the incoming reel stands in the gate.

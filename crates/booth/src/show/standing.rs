@@ -2,7 +2,7 @@
 
 use super::{
     marks::{Course, Phase, seconds},
-    plan::{Next, PlannedReel, ShowPlan},
+    plan::{PlannedReel, ShowPlan},
 };
 use logbook::{MachineId, booth::Showing};
 use serde::Serialize;
@@ -10,6 +10,11 @@ use units::Seconds;
 
 /// From how long before a cue on the hand should lie ready (common practice, no source).
 pub const READY: Seconds = Seconds::new(30.0);
+/// No order is given earlier than this before its time: whoever reads "now" does it at once. Half a second is about what
+/// a warned hand takes (from memory).
+pub const AT_CUE: Seconds = Seconds::new(0.5);
+/// The order of the motor cue stays for so long after it (common practice, no source).
+pub const ORDER_STAYS: Seconds = Seconds::new(3.0);
 
 /// Which cue comes next.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
@@ -134,6 +139,13 @@ fn ahead(reel: &PlannedReel, shown: Seconds) -> Ahead {
     Ahead { cue, in_seconds: at - shown }
 }
 
+/// How long ago the motor cue was, on the way to the changeover.
+fn since_motor(reel: &PlannedReel, ahead: Ahead) -> Seconds {
+    let between =
+        reel.changeover_seconds.zip(reel.motor_seconds).map(|(changeover, motor)| changeover - motor);
+    between.map_or(ORDER_STAYS, |between| between - ahead.in_seconds)
+}
+
 fn on_machines(plan: &ShowPlan, course: &Course) -> Vec<OnMachine> {
     let is_on = matches!(course.phase, Phase::Running | Phase::Paused | Phase::Stopped);
     let running = course.ran.last().filter(|_| is_on);
@@ -180,11 +192,17 @@ fn next_in_words(plan: &ShowPlan, course: &Course, ahead: Option<Ahead>) -> Stri
 }
 
 fn running_in_words(reel: &PlannedReel, ahead: Ahead) -> String {
-    match ahead.cue {
-        Cue::Motor if ahead.in_seconds > READY => reel.say.ready.clone(),
-        Cue::Motor => reel.say.motor.clone(),
-        Cue::Changeover => reel.say.changeover.clone(),
-        Cue::End if ahead.in_seconds > READY && reel.next != Next::End => reel.say.ready.clone(),
-        Cue::End => reel.say.end.clone(),
-    }
+    let say = &reel.say;
+    let is_now = ahead.in_seconds <= AT_CUE;
+    let words = match ahead.cue {
+        Cue::Motor | Cue::End if ahead.in_seconds > READY => &say.ready,
+        Cue::Motor if is_now => &say.motor,
+        Cue::Motor => &say.motor_soon,
+        Cue::Changeover if is_now => &say.changeover,
+        Cue::Changeover if since_motor(reel, ahead) < ORDER_STAYS => &say.motor,
+        Cue::Changeover => &say.changeover_soon,
+        Cue::End if is_now => &say.end,
+        Cue::End => &say.end_soon,
+    };
+    words.clone()
 }

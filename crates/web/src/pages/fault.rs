@@ -84,7 +84,7 @@ pub async fn start(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     let typed = Typed::from_query(query.as_deref().unwrap_or(""));
     match chosen_machine(&visit, &typed) {
         Some(machine) => noticed_page(&visit, &machine, &typed, &[], StatusCode::OK),
-        None => Ok(machines_page(&visit)),
+        None => Ok(machines_page(&visit, &typed)),
     }
 }
 
@@ -96,12 +96,16 @@ fn chosen_machine(visit: &Visit, typed: &Typed) -> Option<String> {
     named.or_else(only)
 }
 
-fn machines_page(visit: &Visit) -> Response {
+fn machines_page(visit: &Visit, typed: &Typed) -> Response {
+    // The show from which somebody came is not lost by choosing the machine.
+    let kept = ["showing", "show"].into_iter().filter_map(|name| Some((name, typed.get(name)?)));
+    let of_show: String =
+        kept.map(|(name, value)| format!("&{name}={}", views::address::escaped(value))).collect();
     let main = html! {
         h1 { "Which machine?" }
         ul.choices {
             @for (id, machine) in &visit.booth().machines {
-                li { a href=(Place::NewFault(Some(id.clone())).href()) data-machine=(id) {
+                li { a href={ (Place::NewFault(Some(id.clone())).href()) (of_show) } data-machine=(id) {
                     strong { (machine.name) }
                     span { (machine.machine_type) }
                 } }
@@ -147,6 +151,7 @@ fn noticed_page(
         }
         form.entry method="post" action="/faults/new" data-form="fault-opened" {
             input type="hidden" name="machine" value=(machine);
+            @if let Some(showing) = typed.get("showing") { input type="hidden" name="showing" value=(showing); }
             (print_choice(typed))
             (show_choice(visit, &id, typed))
             h2 { "What do you notice?" }
@@ -281,12 +286,15 @@ fn put_down(visit: &Visit, typed: &Typed) -> Result<(EntryId, FaultId), NotWritt
     let written = id.to_string();
     let fault = FaultId::new(format!("{machine}-{}", written.rsplit('-').next().unwrap_or(&written)));
     let slot = typed.get("at").filter(|slot| kind.part(slot).is_some()).map(SlotId::new);
+    // The show page says which showing it is; elsewhere it is the one that runs by the diary.
+    let named = typed.get("showing").and_then(|named| visit.booth().showings.get_key_value(named));
+    let showing = named.map(|(id, _)| id.clone()).or_else(|| running_showing(visit, &machine));
     let print_sort = PRINTS.iter().find(|(value, _, _)| typed.get("print_sort") == Some(value));
     let fact = Fact::FaultOpened(FaultOpened {
         fault: fault.clone(),
         slot,
         words: symptom.name.clone(),
-        showing: running_showing(visit, &machine).filter(|_| show_running),
+        showing: showing.filter(|_| show_running),
         machine,
         symptoms: vec![SymptomId::new(asked)],
         print_sort: print_sort.map(|(_, _, sort)| *sort),

@@ -38,6 +38,7 @@ pub(super) fn page(visit: &Visit, fault: &str, problems: &[fields::Problem], sta
             h1 { (sheet.words) }
             p { a href=(Place::Machine(case.machine.clone()).href()) { (sheet.machine_name) } ", "
                 span.clock data-clock=(clock_word(sheet.clock)) { (clock_words(sheet.clock)) } }
+            @if let Some(show) = running_show(visit, &case, &sheet) { p.ways { a #back-to-show href=(show) { "Back to the show" } } }
         }
         (fields::problems(problems))
         div.case-page {
@@ -51,6 +52,13 @@ pub(super) fn page(visit: &Visit, fault: &str, problems: &[fields::Problem], sta
         }
     };
     Ok(layout::page_with(visit, Some(Section::Faults), &sheet.words, &main, status))
+}
+
+/// The page of the show in which the fault came up, while an audience waits.
+fn running_show(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Option<String> {
+    let showing = case.fault.showing.as_ref().filter(|_| sheet.clock == ShowClock::ShowRunning)?;
+    visit.booth().shows.get(showing)?;
+    Some(format!("{}/show", Place::Showing(showing.clone()).href()))
 }
 
 /// A fault of a machine that the desk knows nothing of: what is known of it, and the plain ways on.

@@ -204,7 +204,7 @@ fn count(standing: &Standing) -> String {
 fn wrong(showing: &ShowingId, stand: &Moment) -> String {
     let machine = stand.course.ran.last().and_then(|ran| ran.machine.clone());
     let mut address =
-        format!("/faults/start?showing={}&running=1", views::address::escaped(showing.as_str()));
+        format!("/faults/new?showing={}&show=running", views::address::escaped(showing.as_str()));
     if let Some(machine) = machine {
         address.push_str("&machine=");
         address.push_str(&views::address::escaped(machine.as_str()));
