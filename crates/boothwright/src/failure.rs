@@ -16,6 +16,8 @@ pub enum Kind {
     Data,
     /// The world gave way: a port in use, a disk that is full.
     World,
+    /// The program itself broke.
+    Program,
 }
 
 impl Kind {
@@ -27,6 +29,7 @@ impl Kind {
             Self::Refused => 3,
             Self::Data => 4,
             Self::World => 5,
+            Self::Program => 6,
         }
     }
 }

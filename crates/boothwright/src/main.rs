@@ -9,15 +9,30 @@ mod verbs;
 
 use clap::Parser;
 use cli::{Cli, Verb};
-use std::process::ExitCode;
+use failure::{Failure, Kind, Outcome};
+use std::{
+    panic::{self, AssertUnwindSafe},
+    process::ExitCode,
+};
 
 fn main() -> ExitCode {
+    panic::set_hook(Box::new(|broke| print::aside(&format!("boothwright: a fault of the program: {broke}"))));
     let cli = Cli::parse();
-    if let Err(failure) = clock::check() {
-        return failure.report();
+    // Nothing is used again after a panic: every verb reads its folder anew.
+    let done = panic::catch_unwind(AssertUnwindSafe(|| run(&cli))).unwrap_or_else(|_| {
+        Err(Failure::new(Kind::Program, "this could not be worked out, and it is not your fault")
+            .hinted("the logbook is whole; `boothwright logbook verify` says so, and the line above helps to mend the program"))
+    });
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.report(),
     }
+}
+
+fn run(cli: &Cli) -> Outcome {
+    clock::check()?;
     let common = &cli.common;
-    let done = match &cli.verb {
+    match &cli.verb {
         Verb::Demo(verb) => verb.run(common),
         Verb::Serve(verb) => verb.run(common),
         Verb::Tonight(verb) => verb.run(common),
@@ -39,9 +54,5 @@ fn main() -> ExitCode {
         Verb::Plan(verb) => verb.run(common),
         Verb::Completions(verb) => verb.run(),
         Verb::Manual(verb) => verb.run(),
-    };
-    match done {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => failure.report(),
     }
 }

@@ -40,6 +40,22 @@ fn begun() -> tempfile::TempDir {
     folder
 }
 
+/// A trailer of half a minute, parts that hardly age in it: the chance of a stoppage is next to nothing, and is told.
+#[test]
+fn a_showing_of_half_a_minute_is_answered() {
+    let folder = begun();
+    let data = folder.path();
+    for words in [
+        &["logbook", "add", "machine", "Left", "portable-16mm-halogen"][..],
+        &["logbook", "add", "showing", "trailer", "2026-03-07T20:00", "30 s", "Trailer", "--machine", "left"],
+        &["tonight"],
+        &["tonight", "--json"],
+    ] {
+        let (code, _, errors) = run(data, words);
+        assert_eq!(code, 0, "{words:?}: {errors}");
+    }
+}
+
 #[test]
 fn names_days_and_files_that_cannot_be_are_refused_with_what_would_be_right() {
     let folder = begun();

@@ -134,8 +134,8 @@ impl Made {
         let finite = self
             .lines
             .iter()
-            .all(|l| l.rate.hertz() > 0.0 && l.depth.abs().percent() < 50.0 && l.phase.is_finite())
-            && self.levels.iter().all(|l| l.rate.hertz() > 0.0 && (0.0..=100.0).contains(&l.depth.percent()))
+            .all(|l| self.is_rate(l.rate) && l.depth.abs().percent() < 50.0 && l.phase.is_finite())
+            && self.levels.iter().all(|l| self.is_rate(l.rate) && (0.0..=100.0).contains(&l.depth.percent()))
             && self.speed_error.abs().percent() < 50.0
             && self.drift_per_minute.abs().percent() < 50.0
             && self.hum.iter().all(|hum| hum.level.decibels() <= 0.0)
@@ -143,10 +143,24 @@ impl Made {
         if !finite {
             return bad(
                 "a deviation or a level cannot be made".to_owned(),
-                "rates lie above 0 Hz, depths and errors under 50 %, hum at or below 0 dB",
+                "rates lie above 0 Hz and under half the sample rate, depths and errors under 50 %, hum at or below 0 dB",
             );
         }
+        if self.noise.is_some_and(|noise| !(-200.0..=60.0).contains(&noise.decibels())) {
+            return bad("such noise cannot be made".to_owned(), "give -200 to 60 dB against the tone");
+        }
+        let drop_outs = self.drop_outs.iter().flat_map(|(at, lasts)| [at, lasts]);
+        let mut moments = self.splices.iter().chain(drop_outs).chain(&self.run_up);
+        if let Some(moment) = moments.find(|moment| !(0.0..=86_400.0).contains(&moment.seconds())) {
+            let what = format!("nothing happens at or lasts for {moment} in a recording");
+            return bad(what, "splices, drop-outs and the run-up take 0 s to a day");
+        }
         Ok(())
+    }
+
+    /// A line or a change of level can have this rate: it turns, and more slowly than samples are taken.
+    fn is_rate(&self, rate: Hertz) -> bool {
+        rate.hertz() > 0.0 && rate.hertz() < f64::from(self.rate) / 2.0
     }
 
     /// Number of samples.

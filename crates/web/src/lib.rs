@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
+mod aside;
 mod assets;
 mod desk;
 mod fields;
@@ -29,8 +30,8 @@ use tower_http::csrf::CsrfLayer;
 
 /// Returns the pages over a desk.
 ///
-/// From the outside in: headers of every answer, troubles made into pages, requests under foreign names refused,
-/// posts from foreign pages refused, bodies limited.
+/// From the outside in: headers of every answer, troubles made into pages, each request answered on a thread of its
+/// own, requests under foreign names refused, posts from foreign pages refused, bodies limited.
 pub fn router(desk: Arc<Desk>) -> Router {
     use pages as page;
     Router::new()
@@ -98,6 +99,7 @@ pub fn router(desk: Arc<Desk>) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(CsrfLayer::new())
         .layer(middleware::from_fn_with_state(Arc::clone(&desk), guard::own_host_only))
+        .layer(middleware::from_fn(aside::answer))
         .layer(middleware::from_fn_with_state(Arc::clone(&desk), guard::show_trouble))
         .layer(middleware::from_fn(guard::add_headers))
         .with_state(desk)

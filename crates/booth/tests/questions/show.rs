@@ -112,6 +112,29 @@ fn one_machine_is_laced_again_in_an_interval() {
     close(plan.lasts_seconds, 2.0 * 16_000.0 / 24.0 + 90.0);
 }
 
+/// Whoever reads "now" in the dark does it at once: no order stands earlier than half a second before its time.
+#[test]
+fn no_order_is_given_before_its_time() {
+    for machines in [&["turnstone", "dunlin"][..], &["turnstone"]] {
+        let mut log = log(machines);
+        mark(&mut log, 0.0, ShowMark::Started, 1);
+        let (motor, over) = (15_802.0 / 24.0, 16_000.0 / 24.0);
+        for step in 0..400 {
+            let at = motor - 60.05 + f64::from(step) * 0.2;
+            let stand = stands(&log, at);
+            let ahead = stand.ahead.unwrap();
+            let is_order =
+                ["Now", "Lamp down", "House lights."].iter().any(|word| stand.next.starts_with(word));
+            let just_after_the_motor = machines.len() == 2 && (0.0..3.0).contains(&(at - motor));
+            let due = ahead.in_seconds.seconds() <= 0.5 || just_after_the_motor;
+            assert_eq!(is_order, due, "{at:.1} of {over:.1}: {} ({ahead:?})", stand.next);
+            if ahead.in_seconds.seconds() <= 30.0 && !due {
+                assert!(stand.next.starts_with("Stand by"), "{}", stand.next);
+            }
+        }
+    }
+}
+
 #[test]
 fn what_is_left_follows_from_the_taps_and_the_moment() {
     let mut log = log(&["turnstone", "dunlin"]);

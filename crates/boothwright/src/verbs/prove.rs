@@ -10,11 +10,14 @@ use clap::{Args, ValueEnum};
 use prove::{PolicyKind, Setting};
 use std::{fs, path::PathBuf};
 
+/// A report over more booths says nothing new and takes days.
+const MOST_BOOTHS: u64 = 100_000;
+
 /// Play simulated booths over years by several policies: stoppages, hours, parts, cost, and whether chances were right
 #[derive(Debug, Args)]
 pub struct Prove {
     /// Booths
-    #[arg(long, value_name = "N", default_value_t = 200)]
+    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=MOST_BOOTHS))]
     booths: usize,
     /// Years that each booth runs
     #[arg(long, value_name = "YEARS", default_value_t = 10.0)]

@@ -11,6 +11,7 @@ use std::{
     net::{IpAddr, Ipv4Addr, SocketAddr},
     path::Path,
     sync::Arc,
+    time::Duration,
 };
 use store::SqliteStore;
 use tokio::net::TcpListener;
@@ -54,6 +55,9 @@ impl Serve {
     }
 }
 
+/// So long what still runs may take once the connections have ended.
+const TO_END: Duration = Duration::from_secs(2);
+
 /// Serves the logbook of a folder until it is interrupted.
 pub fn serve(data: &Path, listen: &Listen, what: &str) -> Outcome {
     if !listen.address.is_loopback() {
@@ -72,12 +76,15 @@ pub fn serve(data: &Path, listen: &Listen, what: &str) -> Outcome {
         .enable_all()
         .build()
         .map_err(|error| Failure::new(Kind::World, format!("cannot start the server: {error}")))?;
-    runtime.block_on(async {
+    let served = runtime.block_on(async {
         let listener = bind(listen).await?;
         let address = listener.local_addr().map_err(cannot_listen)?;
         print::text(&format!("{what} is at http://{address}/\n{}\nCtrl-C ends it.\n", data.display()))?;
         web::serve(listener, Arc::new(web_desk), interrupted()).await.map_err(cannot_listen)
-    })
+    });
+    // Whatever page is still being reckoned writes nothing any more: what is written is on disk or was never answered.
+    runtime.shutdown_timeout(TO_END);
+    served
 }
 
 async fn bind(listen: &Listen) -> Result<TcpListener, Failure> {

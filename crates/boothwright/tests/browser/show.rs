@@ -19,6 +19,11 @@ struct Page<'b> {
 impl<'b> Page<'b> {
     async fn open(browser: &'b Browser, booth: &Booth) -> Self {
         browser.open(&booth.url(&format!("/diary/{SHOWING}/show"))).await;
+        Self::open_here(browser).await
+    }
+
+    /// The page that the browser shows already.
+    async fn open_here(browser: &'b Browser) -> Self {
         browser.find("#show-taps").await;
         let state = browser.script("return JSON.parse(document.getElementById('show').dataset.state)").await;
         assert_eq!(state["starts_ms"].as_f64().unwrap(), STARTS_MS);
@@ -139,14 +144,32 @@ async fn a_show_of_two_reels_runs_to_its_report_through_a_stoppage_and_a_lost_se
     page.all_sent().await;
     browser.script("window.boothwright.show.draw()").await;
 
+    // Something is wrong: the desk knows the show, and the way back leads to it.
+    browser.press("#show-wrong").await;
+    browser.find("input[name=show][value=running]:checked").await;
+    browser.find(&format!("input[name=showing][value='{SHOWING}']")).await;
+    browser.press("[data-group] summary").await;
+    browser.press("details[open] button[name=symptom]").await;
+    browser.press("#back-to-show").await;
+    let page = Page::open_here(&browser).await;
+    page.at(345.0).await;
+    page.phase("running").await;
+
     // Near the cues the server is lost; the page goes on by itself.
     let first = 160.0;
     booth.lose_the_server();
     page.at(first + motor - 5.0).await;
-    assert!(browser.text("#show-next").await.contains("start the motor of Dunlin"));
+    assert!(browser.text("#show-next").await.starts_with("Stand by: at the first mark, the motor of Dunlin"));
     assert_eq!(browser.text("#show-what").await, "To the motor cue");
     browser.picture("show-motor").await;
+    page.at(first + motor - 0.4).await;
+    assert!(browser.text("#show-next").await.starts_with("Now: start the motor of Dunlin"));
+    page.at(first + motor + 4.0).await;
+    assert!(
+        browser.text("#show-next").await.starts_with("Stand by: at the second mark, change over to Dunlin")
+    );
     page.at(first + motor + 1.0).await;
+    assert!(browser.text("#show-next").await.starts_with("Now: start the motor of Dunlin"));
     assert_eq!(browser.text("#show-what").await, "To the changeover");
     let between = page.of_reel(1, "changeover_seconds") - motor;
     assert!((count(&browser).await - (between - 1.0)).abs() < 0.051);

@@ -48,9 +48,14 @@ impl Scale {
     }
 }
 
+/// The least span that is drawn: whatever is smaller is nothing on any axis of hours, footage or chances.
+const LEAST_SPAN: f64 = 1e-12;
+
 /// Returns round numbers from nought to at least `highest`, about `wanted` steps apart of 1, 2 or 5 times a ten.
+///
+/// A span of nothing, or of next to nothing, gets an axis to 1.
 pub fn ticks(highest: f64, wanted: u32) -> Vec<f64> {
-    let highest = if highest.is_finite() && highest > 0.0 { highest } else { 1.0 };
+    let highest = if highest.is_finite() && highest >= LEAST_SPAN { highest } else { 1.0 };
     let rough = highest / f64::from(wanted.max(1));
     let ten = 10_f64.powf(rough.log10().floor());
     let step = [1.0, 2.0, 5.0, 10.0]

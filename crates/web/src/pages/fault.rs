@@ -99,8 +99,9 @@ fn chosen_machine(visit: &Visit, typed: &Typed) -> Option<String> {
 fn machines_page(visit: &Visit, typed: &Typed) -> Response {
     // The show from which somebody came is not lost by choosing the machine.
     let kept = ["showing", "show"].into_iter().filter_map(|name| Some((name, typed.get(name)?)));
-    let of_show: String =
+    let of_show: Vec<String> =
         kept.map(|(name, value)| format!("&{name}={}", views::address::escaped(value))).collect();
+    let of_show = of_show.concat();
     let main = html! {
         h1 { "Which machine?" }
         ul.choices {
