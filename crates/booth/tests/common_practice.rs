@@ -6,9 +6,9 @@
 
 use booth::desk::{SINCE_IT_RAN_WELL, after_show, trouble_model};
 use faults::{
-    advise::{Do, Outcome, Setting, advise},
+    advise::{Do, Outcome, Referral, Setting, advise},
     case::{Answer, Case, Reply, Tried},
-    model::{CauseId, TroubleModel},
+    model::{CauseId, Level, TroubleModel},
 };
 
 /// A complaint, the symptom by which the 16 mm table knows it, and the causes of common practice.
@@ -86,8 +86,9 @@ const COMPLAINTS: [(&str, &str, &[&str]); 9] = [
     ),
 ];
 
-/// A step or two for each cause that a complaint may have, and no more.
-const STEPS_FOR_A_CAUSE: usize = 2;
+/// One step for each cause that a complaint may have, and one to spare, until the right one is the likeliest or mended.
+/// What only a technician may mend is named in the request for repair; two such causes may look alike until the bench.
+const TO_SPARE: usize = 1;
 
 #[test]
 fn every_cause_of_common_practice_is_found_in_the_first_steps() {
@@ -95,38 +96,43 @@ fn every_cause_of_common_practice_is_found_in_the_first_steps() {
     let kind = library.iter().find(|kind| kind.id.as_ref() == "portable-16mm-halogen").unwrap();
     let model = trouble_model(&kind.trouble, SINCE_IT_RAN_WELL).unwrap();
     let setting = after_show(&kind.trouble);
+    let mut missed = Vec::new();
     for (complaint, symptom, causes) in COMPLAINTS {
         for cause in causes {
             let cause = CauseId::new(*cause);
-            let (steps, found) = worked(&model, &setting, symptom, &cause);
-            println!("{complaint}: {cause} after {steps} steps");
-            assert_eq!(found.as_ref(), Some(&cause), "{complaint}");
-            assert!(steps <= STEPS_FOR_A_CAUSE * causes.len(), "{complaint}: {cause} took {steps} steps");
+            let (steps, named) = worked(&model, &setting, symptom, &cause);
+            println!("{complaint}: {cause} after {steps} steps, of {named:?}");
+            let is_own = model.cause(&cause).unwrap().level == Level::Operator;
+            if !named.contains(&cause) || (is_own && steps > causes.len() + TO_SPARE) {
+                missed.push(format!("{complaint}: {cause} after {steps} steps, of {named:?}"));
+            }
         }
     }
+    assert!(missed.is_empty(), "{missed:#?}");
 }
 
-/// Follows the advice with this one cause at work, every check answering as it mostly does and every remedy for it
-/// curing; returns after how many steps it ended, and what was found.
-fn worked(
-    model: &TroubleModel,
-    setting: &Setting,
-    symptom: &str,
-    cause: &CauseId,
-) -> (usize, Option<CauseId>) {
+/// Follows the advice with this one cause at work, every check answering and every remedy doing as it mostly does.
+/// Returns after how many steps the cause was the likeliest of all, or mended, and what was named in the end.
+fn worked(model: &TroubleModel, setting: &Setting, symptom: &str, cause: &CauseId) -> (usize, Vec<CauseId>) {
     let mut case = Case::of(symptom.into());
+    let mut found = None;
     for steps in 0..40 {
         let advice = advise(model, &case, setting);
+        if advice.beliefs.causes.first().is_some_and(|likeliest| likeliest.cause == *cause) {
+            found = found.or(Some(steps));
+        }
         let answer = match &advice.outcome {
             Outcome::Next(step) => truly(model, &step.act, cause),
             Outcome::MakeSafe { .. } => Answer::MadeSafe,
-            Outcome::Closed { causes, .. } => return (steps, causes.first().map(|one| one.cause.clone())),
-            Outcome::Refer(request) => return (steps, request.likely.first().map(|one| one.cause.clone())),
+            Outcome::Closed { causes: named, .. } | Outcome::Refer(Referral { likely: named, .. }) => {
+                let named = named.iter().map(|belief| belief.cause.clone()).collect();
+                return (found.unwrap_or(steps), named);
+            }
             other => panic!("{symptom}, {cause}: {other:?}"),
         };
         case.answers.push(answer);
     }
-    (40, None)
+    panic!("{symptom}, {cause}: no end after 40 steps");
 }
 
 fn truly(model: &TroubleModel, act: &Do, cause: &CauseId) -> Answer {
@@ -139,8 +145,9 @@ fn truly(model: &TroubleModel, act: &Do, cause: &CauseId) -> Answer {
             Answer::Checked { check: id.clone(), reply }
         }
         Do::Remedy(id) => {
-            let cures = model.remedy(id).unwrap().cures.iter().any(|cure| cure.cause == *cause);
-            let result = if cures { Tried::Fixed } else { Tried::NotFixed };
+            let mut cures = model.remedy(id).unwrap().cures.iter();
+            let cured = cures.any(|cure| cure.cause == *cause && cure.success.value() > 0.5);
+            let result = if cured { Tried::Fixed } else { Tried::NotFixed };
             Answer::Tried { remedy: id.clone(), result }
         }
     }

@@ -87,22 +87,18 @@ impl Luck<'_> {
     fn curable_of(&self, hypotheses: &Hypotheses, set: u64) -> f64 {
         let links = &self.settled.situation.symptoms[0];
         let there = hypotheses.causes.iter().enumerate().filter(|(bit, _)| set >> bit & 1 == 1);
+        let cured = |cause: usize| match self.model.causes().get(cause) {
+            Some(_) => self.model.cure_chance(cause, self.setting.who),
+            None => 0.0,
+        };
         // Each cause shows and is cured, or does not show; but not all of them do not show.
         let (mut shown_or_not, mut none_shows) = (1.0, 1.0);
         for (_, &cause) in there {
             let shows = links.iter().find(|link| link.0 == cause).map_or(0.0, |link| link.1);
-            shown_or_not *= shows * self.cure_of(cause) + 1.0 - shows;
+            shown_or_not *= shows * cured(cause) + 1.0 - shows;
             none_shows *= 1.0 - shows;
         }
         if none_shows < 1.0 { (shown_or_not - none_shows) / (1.0 - none_shows) } else { 0.0 }
-    }
-
-    /// The chance that at least one of the operator's remedies cures a cause.
-    fn cure_of(&self, cause: usize) -> f64 {
-        let own = self.model.remedies().iter().filter(|remedy| remedy.work.level <= self.setting.who);
-        let cures =
-            own.flat_map(|remedy| &remedy.cures).filter(|cure| self.model.known(&cure.cause) == cause);
-        1.0 - cures.map(|cure| 1.0 - cure.success.value()).product::<f64>()
     }
 
     /// What a check answers.

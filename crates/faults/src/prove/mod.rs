@@ -34,6 +34,8 @@ pub struct Distribution {
     pub passed_on_for_safety: usize,
     /// Passed on, and wrongly.
     pub wrongly_passed_on: usize,
+    /// Passed on, rightly or not, because something electrical, xenon or nitrate was likely.
+    pub stopped_for_danger: usize,
     /// What the work of the advice cost, sorted, in minutes of an operator's time; without the price of a call.
     pub work: Vec<f64>,
     /// What working down the printed list cost for the same faults, sorted, in the same minutes.
@@ -113,7 +115,7 @@ pub fn prove_symptom(
     let settled = Settled::of(model, &case, setting.slip);
     let hypotheses = Hypotheses::of(&settled.situation, &settled.now);
     let luck = Luck { model, setting, settled: &settled };
-    let mut prover = Prover { model, setting, luck: &luck, decided: HashMap::new() };
+    let mut prover = Prover { model, setting, luck: &luck, decided: HashMap::new(), stopped_for_danger: 0 };
     let mut found = Distribution {
         symptom: symptom.clone(),
         n,
@@ -121,6 +123,7 @@ pub fn prove_symptom(
         rightly_passed_on: 0,
         passed_on_for_safety: 0,
         wrongly_passed_on: 0,
+        stopped_for_danger: 0,
         work: Vec::with_capacity(n),
         printed_work: Vec::with_capacity(n),
         printed_fixed: 0,
@@ -144,6 +147,7 @@ pub fn prove_symptom(
         found.printed_work.push(work);
         found.printed_fixed += usize::from(fixed);
     }
+    found.stopped_for_danger = prover.stopped_for_danger;
     found.work.sort_by(f64::total_cmp);
     found.printed_work.sort_by(f64::total_cmp);
     Some(found)
@@ -162,6 +166,7 @@ struct Prover<'a> {
     luck: &'a Luck<'a>,
     /// What the advice was for the same answers before.
     decided: HashMap<String, Decided>,
+    stopped_for_danger: usize,
 }
 
 #[derive(Clone)]
@@ -189,6 +194,7 @@ impl Prover<'_> {
                     Answer::Tried { remedy, result }
                 }
                 Decided::Passed(passed) => {
+                    self.stopped_for_danger += usize::from(passed == Passed::Danger);
                     let (spent, _) = stand_after(self.model, &case.answers, self.setting);
                     return (self.judge(&fault, passed, &case), spent);
                 }
