@@ -154,7 +154,7 @@ fn costs(found: &Distribution, best: &Bounds) -> Vec<String> {
     let unsparable = found.give_up * found.beyond_cure_chance;
     let (cost, list) = (found.mean_avoidable(), found.printed_mean_avoidable());
     let share = |price: f64| (price - unsparable).max(0.0) / list;
-    let (with_calls, list_with_calls) = (cost + unsparable, list + unsparable);
+    let (with_calls, list_with_calls) = (found.mean_cost_in_the_long_run(), list + unsparable);
     let mut columns = vec![
         found.right(),
         found.mean_work(),

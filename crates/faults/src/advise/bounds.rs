@@ -12,9 +12,8 @@
 //! McMahan, Likhachev and Gordon, "Bounded real-time dynamic programming", ICML 2005: from memory.
 
 use super::{
-    machine::Stand,
     problem::{Near, Problem},
-    search::{Node, Search, outcomes},
+    search::{Node, Reached, Search, outcomes},
     setting::Setting,
     told::ToldPrices,
     work_cost::stand_after,
@@ -87,16 +86,12 @@ struct Step {
     next: Vec<usize>,
 }
 
-/// What tells states apart: what was done and answered, how the machine stands, and how likely it is to come there (in
-/// another order the same answers may mean something else).
-type Key = (u128, Stand, u64);
-
 struct Bounding<'a> {
     problem: &'a Problem,
     told: ToldPrices<'a>,
     simple: Search<'a>,
     states: Vec<State>,
-    known: HashMap<Key, usize>,
+    known: HashMap<Reached, usize>,
 }
 
 impl<'a> Bounding<'a> {
@@ -111,8 +106,7 @@ impl<'a> Bounding<'a> {
     }
 
     fn enter(&mut self, node: Node) -> usize {
-        let total = node.total();
-        let key = (node.done, node.stand, (total * 1e12).round() as u64);
+        let key = node.reached();
         if let Some(&place) = self.known.get(&key) {
             return place;
         }

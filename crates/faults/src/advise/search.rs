@@ -43,6 +43,10 @@ pub(crate) struct Node {
     pub(crate) done: u128,
 }
 
+/// What tells states apart: what was done and answered, how the machine stands, and how likely it is to come there (in
+/// another order the same answers may mean something else).
+pub(crate) type Reached = (u128, Stand, u64);
+
 impl Node {
     pub(crate) fn start(problem: &Problem) -> Self {
         Self { chances: problem.hypotheses.chances.clone(), stand: problem.stand, done: 0 }
@@ -54,6 +58,11 @@ impl Node {
 
     pub(crate) fn is_done(&self, act: usize) -> bool {
         self.done >> (2 * act) & 3 != 0
+    }
+
+    pub(crate) fn reached(&self) -> Reached {
+        // Sums in another order differ in their last digits.
+        (self.done, self.stand, (self.total() * 1e12).round() as u64)
     }
 
     fn mark(&self, act: usize, outcome: u128) -> u128 {

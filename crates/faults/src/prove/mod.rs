@@ -77,7 +77,13 @@ impl Distribution {
         self.mean_work() + self.give_up * self.spared(self.fixed)
     }
 
-    /// The same for working down the printed list.
+    /// The mean cost of the work and of all calls, with those that nobody can spare as likely as they are in the long
+    /// run: nearer to the expected cost than [`Self::mean_cost`].
+    pub fn mean_cost_in_the_long_run(&self) -> f64 {
+        self.mean_avoidable() + self.give_up * self.beyond_cure_chance
+    }
+
+    /// The same as [`Self::mean_avoidable`] for working down the printed list.
     pub fn printed_mean_avoidable(&self) -> f64 {
         self.printed_mean_work() + self.give_up * self.spared(self.printed_fixed)
     }
