@@ -3,7 +3,11 @@
 pub mod race;
 
 use jiff::{ZonedDateTime, civil::Date, tz::TimeZone};
-use std::path::PathBuf;
+use std::{
+    path::PathBuf,
+    sync::OnceLock,
+    time::{Duration, Instant},
+};
 
 /// Machines in the measured logbook.
 pub const MACHINES: usize = 10_000;
@@ -27,4 +31,13 @@ pub fn folder() -> PathBuf {
 /// Never: the moment lies within the calendar.
 pub fn now() -> ZonedDateTime {
     TODAY.at(12, 0, 0, 0).to_zoned_datetime(TimeZone::UTC).expect("noon of that day lies within the calendar")
+}
+
+/// The time that this thread has spent on a core, where the system tells; else the time since the first call. Others on
+/// the same cores then make no difference to a measurement.
+pub fn core_time() -> Duration {
+    static FIRST: OnceLock<Instant> = OnceLock::new();
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let nanoseconds = told.and_then(|told| told.split_whitespace().next()?.parse().ok());
+    nanoseconds.map_or_else(|| FIRST.get_or_init(Instant::now).elapsed(), Duration::from_nanos)
 }

@@ -5,7 +5,7 @@
 
 use booth::desk::{SINCE_IT_RAN_WELL, after_show, show_running, trouble_model};
 use faults::{
-    advise::{Do, Outcome, Setting, advise, exact_optimum, expected_cost},
+    advise::{Do, Outcome, Setting, advise, bounds, exact_optimum, expected_cost},
     case::{Answer, Case, beliefs},
     model::{Level, ModelParts, Symptom, TroubleModel},
     prove::{Distribution, prove_symptom},
@@ -15,6 +15,12 @@ use std::collections::BTreeSet;
 
 /// Faults for each symptom; `cargo bench -p benches --bench fault_proof` takes a thousand.
 const FAULTS: usize = 20;
+
+/// The cost that advice can change, of what a careful person spends down the printed list: a thousand faults give 0.60,
+/// 0.64 and 0.67 for the three types (docs/faults.md says why it is not 0.6 for all), twenty scatter about that.
+const OF_THE_LIST: f64 = 0.72;
+/// All cost, of what no plan can do for less.
+const OVER_THE_BOUND: f64 = 1.1;
 
 fn types() -> Vec<MachineType> {
     machine::shipped().iter().cloned().collect()
@@ -60,7 +66,12 @@ fn invented_faults_are_mended_or_rightly_passed_on_for_less_than_down_the_list()
         let ours: f64 = found.iter().map(Distribution::mean_avoidable).sum();
         let printed: f64 = found.iter().map(Distribution::printed_mean_avoidable).sum();
         println!("{}: {wrong} of {n} wrongly passed on, cost {:.3} of the list's", kind.id, ours / printed);
-        assert!(ours <= 0.6 * printed, "{}: {ours:.1} and {printed:.1}", kind.id);
+        assert!(ours <= OF_THE_LIST * printed, "{}: {ours:.1} and {printed:.1}", kind.id);
+        let costs: f64 = found.iter().step_by(5).map(Distribution::mean_cost_in_the_long_run).sum();
+        let bound = |symptom: &Symptom| bounds(&model, &Case::of(symptom.id.clone()), &setting, 100).at_least;
+        let at_least: f64 = model.symptoms().iter().step_by(5).map(bound).sum();
+        println!("{}: {:.3} of what no plan can do for less", kind.id, costs / at_least);
+        assert!(costs <= OVER_THE_BOUND * at_least, "{}: {costs:.1} and {at_least:.1}", kind.id);
     }
 }
 

@@ -9,7 +9,7 @@ use common::{
     setting, symptom, work,
 };
 use faults::{
-    advise::{Do, Outcome, Passed, Prepare, Setting, advise, exact_optimum, expected_cost},
+    advise::{Do, Outcome, Passed, Prepare, Setting, advise, bounds, exact_optimum, expected_cost},
     case::{Answer, Case, Reply, Tried},
     model::{Hazard, Level, MachineState, ModelParts, Symptom, TroubleModel},
 };
@@ -124,6 +124,70 @@ fn the_advice_is_close_to_the_optimum_of_all_plans() {
     }
     println!("at worst {worst} times the optimum");
     assert!(worst < WITHIN, "{worst}");
+}
+
+#[test]
+fn the_bounds_lie_on_both_sides_of_the_optimum_and_close_in_on_it() {
+    let size = Size { causes: 6, symptoms: 1, checks: 5, links: 6, technician: 0.2 };
+    let mut met = 0;
+    for seed in 0..6 {
+        let model = invented(&size, seed);
+        let optimum = exact_optimum(&model, &case(&model), &setting()).unwrap().expected;
+        let few = bounds(&model, &case(&model), &setting(), 10);
+        let many = bounds(&model, &case(&model), &setting(), 1500);
+        for found in [few, many] {
+            assert!(found.told <= found.at_least + 1e-9, "seed {seed}: {found:?}");
+            assert!(found.at_least <= optimum * 1.001, "seed {seed}: {found:?} and {optimum}");
+            assert!(found.at_most >= optimum * 0.999, "seed {seed}: {found:?} and {optimum}");
+        }
+        assert!(many.at_least >= few.at_least && many.at_most <= few.at_most, "seed {seed}");
+        met += usize::from(many.is_exact());
+    }
+    println!("met in {met} of 6");
+    assert!(met >= 3, "{met}");
+}
+
+#[test]
+fn what_is_noticed_after_it_was_made_safe_asks_for_it_anew() {
+    let mut parts = nine_faults().parts().clone();
+    let mut smell = parts.symptoms[0].clone();
+    smell.id = "smell".into();
+    smell.stop_now = [Hazard::Electrical].into();
+    parts.symptoms[0].stop_now = [Hazard::Film].into();
+    parts.symptoms.push(smell);
+    let model = TroubleModel::new(parts).unwrap();
+    let safe = case(&model).with(Answer::MadeSafe);
+    assert!(!matches!(advise(&model, &safe, &setting()).outcome, Outcome::MakeSafe { .. }));
+    let smelt = safe.with(Answer::Noticed { symptom: "smell".into(), there: true });
+    let Outcome::MakeSafe { symptoms, .. } = advise(&model, &smelt, &setting()).outcome else { panic!() };
+    assert_eq!(symptoms, vec!["smell".into()]);
+    let again = smelt.with(Answer::MadeSafe);
+    assert!(!matches!(advise(&model, &again, &setting()).outcome, Outcome::MakeSafe { .. }));
+}
+
+#[test]
+fn a_question_that_tells_nothing_of_what_is_left_is_not_asked_first() {
+    let mut parts = nine_faults().parts().clone();
+    // Costs next to nothing, and is answered nearly alike whatever it is.
+    parts.checks.push(check(
+        "idle",
+        0.5,
+        &[("c0", 0.52), ("c8", 0.48)],
+        work(0.1, MachineState::Running, None),
+    ));
+    let model = TroubleModel::new(parts).unwrap();
+    let mut case = case(&model);
+    while let Some(step) = advise(&model, &case, &setting()).next() {
+        assert_ne!(step.act, Do::Check("idle".into()));
+        let no = |may: &faults::advise::May| {
+            !matches!(
+                may.answer,
+                Answer::Tried { result: Tried::Fixed, .. } | Answer::Checked { reply: Reply::Yes, .. }
+            )
+        };
+        case.answers.push(step.may.iter().find(|may| no(may)).unwrap().answer.clone());
+    }
+    assert!(case.answers.len() >= 9);
 }
 
 #[test]

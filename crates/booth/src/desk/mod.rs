@@ -10,6 +10,7 @@ mod error;
 mod learning;
 mod model;
 mod names;
+mod next;
 mod request;
 mod sheet;
 mod step;
@@ -24,9 +25,8 @@ pub use model::{SINCE_IT_RAN_WELL, after_show, show_running, trouble_model};
 pub use names::{
     AskedThing, MatchingSymptom, find_asked, find_cause, find_fault, find_remedy, find_symptom, symptoms_of,
 };
+pub use next::{AtOnce, CloseWords, MakeSafe, NextStep};
 pub use request::RequestLines;
-pub use sheet::{
-    AtOnce, Change, CloseWords, DoneStep, FaultSheet, MakeSafe, Named, NextStep, Odd, PrintWords, Shifted,
-};
+pub use sheet::{Change, DoneStep, FaultSheet, Named, Odd, PrintWords, Shifted};
 pub use step::{LikelyThen, MayCome, Preparation, SpareWords, StepCard, StepKind};
 pub use type_change::type_change;

@@ -8,7 +8,7 @@ use super::{
     work_cost::stand_after,
 };
 use crate::{
-    case::{Answer, Belief, Beliefs, Case, Reply, SetAside, Settled, Tried, beliefs},
+    case::{Answer, Belief, Beliefs, Case, Hypotheses, Reply, SetAside, Settled, Tried, beliefs},
     model::{CauseId, CheckId, Hazard, Level, RemedyId, SymptomId, TroubleModel, Work},
 };
 use serde::Serialize;
@@ -17,12 +17,18 @@ use units::{Probability, Seconds};
 
 /// So many other steps are shown beside the next one.
 const OTHERS: usize = 4;
+/// The share of looking ahead that goes again into how a case would go without a step.
+const FOR_REASONS: f64 = 0.2;
 /// So many of the likeliest causes are shown with an answer that may come.
 const SHOWN_CAUSES: usize = 5;
 /// A cause that was tried or ruled out has less than this left.
 const RULED_OUT: f64 = 0.01;
 /// What a repair request names as likely has at least this.
 const LIKELY: f64 = 0.05;
+/// A call is never made where it is needless with more than this chance, as long as no audience waits.
+const MOST_NEEDLESS: f64 = 0.25;
+/// A step that saves less than this, in minutes, against passing the case on is not worth a hand's turn.
+const WORTH_A_STEP: f64 = 0.05;
 
 /// What to do next, and why.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -206,7 +212,7 @@ impl<'a> Desk<'a> {
             Weighed::Steps(problem, priced) => (problem, priced),
         };
         let node = Node::start(&problem);
-        let mut search = Search::new(&problem, self.setting.look_ahead * 1e6);
+        let mut search = Search::new(&problem, self.setting.look_ahead * 1e6 * FOR_REASONS);
         let mut steps = priced
             .iter()
             .take(1 + OTHERS)
@@ -232,19 +238,42 @@ impl<'a> Desk<'a> {
             }
             problem = self.problem(Near::KeepAway);
         }
-        let end = |otherwise| self.pass_on(if danger { Passed::Danger } else { otherwise });
-        if problem.curable() < self.setting.limits.still_curable.value() {
-            return Weighed::Ended(end(Passed::Beyond));
-        }
+        let needless = problem.needless();
+        let why = match needless {
+            _ if danger => Passed::Danger,
+            needless if needless < LIKELY => Passed::Beyond,
+            _ => Passed::CheaperToCall,
+        };
         let mut search = Search::new(&problem, self.setting.look_ahead * 1e6);
         let priced = search.steps(&Node::start(&problem));
-        let must_go_on = self.setting.clock == Clock::AfterShow && !danger;
+        let must_go_on =
+            self.setting.clock == Clock::AfterShow && !danger && needless > self.needless_calls_allowed();
         match priced.first() {
-            Some(best) if must_go_on || best.expected < self.setting.costs.give_up => {
+            Some(best) if must_go_on || best.expected < self.setting.costs.give_up - WORTH_A_STEP => {
                 Weighed::Steps(Box::new(problem), priced)
             }
-            _ => Weighed::Ended(end(Passed::CheaperToCall)),
+            _ => Weighed::Ended(self.pass_on(why)),
         }
+    }
+
+    /// How likely a call may be needless at its moment, so that over all cases like this one no more are than the
+    /// limit says: where few are passed on at all, each of them may be so more likely.
+    fn needless_calls_allowed(&self) -> f64 {
+        let start = Case { answers: Vec::new(), ..self.case.clone() };
+        let settled = Settled::of(self.model, &start, self.setting.slip);
+        let hypotheses = Hypotheses::of(&settled.situation, &settled.now);
+        let cured = |cause: usize| match self.model.causes().get(cause) {
+            Some(known) if known.level <= self.setting.who => self.model.cure_chance(cause, self.setting.who),
+            _ => 0.0,
+        };
+        let cured: Vec<f64> = hypotheses.causes.iter().map(|&cause| cured(cause)).collect();
+        let all_cured = |set: u64| -> f64 {
+            (0..cured.len()).filter(|bit| set >> bit & 1 == 1).map(|bit| cured[bit]).product()
+        };
+        let mended =
+            hypotheses.sets.iter().zip(&hypotheses.chances).map(|(set, chance)| chance * all_cured(*set));
+        let passed_on = (1.0 - mended.sum::<f64>()).max(0.0);
+        (self.setting.limits.needless.value() / passed_on).min(MOST_NEEDLESS)
     }
 
     fn problem(&self, near: Near) -> Problem {
@@ -266,11 +295,16 @@ impl<'a> Desk<'a> {
         if self.settled.situation.symptoms.is_empty() {
             return Some(Outcome::NothingToGoOn);
         }
-        if self.case.answers.contains(&Answer::MadeSafe) {
-            return None;
-        }
+        // What was noticed after it was made safe asks for it anew.
+        let made_safe = self.case.answers.iter().rposition(|answer| *answer == Answer::MadeSafe);
+        let noticed = |id: &SymptomId| {
+            let is_it =
+                |answer: &Answer| matches!(answer, Answer::Noticed { symptom, there: true } if symptom == id);
+            self.case.answers.iter().position(is_it).filter(|_| !self.case.symptoms.contains(id))
+        };
+        let is_safe = |id: &SymptomId| made_safe.is_some_and(|made| noticed(id).is_none_or(|at| at < made));
         let (mut hazards, mut symptoms) = (BTreeSet::new(), Vec::new());
-        for id in &self.settled.situation.symptom_ids {
+        for id in self.settled.situation.symptom_ids.iter().filter(|id| !is_safe(id)) {
             let stop_now = &self.model.symptom(id).expect("only known symptoms are kept").stop_now;
             if !stop_now.is_empty() {
                 hazards.extend(stop_now.iter().copied());

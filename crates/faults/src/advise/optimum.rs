@@ -4,7 +4,7 @@ use super::{
     answer::{Do, Outcome, advise},
     machine::Stand,
     problem::{Near, Problem, What},
-    search::{Node, outcomes},
+    search::{Node, Reached, outcomes},
     setting::Setting,
     work_cost::stand_after,
 };
@@ -66,7 +66,7 @@ fn cheapest(problem: &Problem) -> Vec<f64> {
 
 struct Exhaustive<'a> {
     problem: &'a Problem,
-    memo: HashMap<(u128, Stand), f64>,
+    memo: HashMap<Reached, f64>,
     cheapest: Vec<f64>,
 }
 
@@ -100,7 +100,7 @@ impl Exhaustive<'_> {
     }
 
     fn price(&mut self, node: &Node) -> Option<f64> {
-        let key = (node.done, node.stand);
+        let key = node.reached();
         if let Some(&known) = self.memo.get(&key) {
             return Some(known);
         }

@@ -60,8 +60,8 @@ pub(crate) struct Problem {
     pub(crate) ways: Ways,
     pub(crate) give_up: f64,
     pub(crate) stand: Stand,
-    /// For each combination: by how many remedies it may be cured.
-    pub(crate) n_cures: Vec<u32>,
+    /// For each combination: is all of it the operator's own to mend, with a remedy at hand?
+    is_own: Vec<bool>,
 }
 
 impl Problem {
@@ -96,19 +96,15 @@ impl Problem {
         }
         keep_most_promising(&mut acts, &hypotheses.chances);
         let pairs = pairs(&acts, &hypotheses.chances);
-        let n_cures = n_cures(&acts, hypotheses.sets.len());
-        Self { hypotheses, acts, pairs, ways, give_up: setting.costs.give_up, stand, n_cures }
+        let is_own = is_own(model, setting, &acts, &hypotheses);
+        Self { hypotheses, acts, pairs, ways, give_up: setting.costs.give_up, stand, is_own }
     }
 
-    /// The chance that the causes that are there are such that some remedy at hand may help.
-    pub(crate) fn curable(&self) -> f64 {
-        self.hypotheses
-            .chances
-            .iter()
-            .zip(&self.n_cures)
-            .filter(|(_, n)| **n > 0)
-            .map(|(chance, _)| chance)
-            .sum()
+    /// The chance that all that is there is the operator's own to mend, with a remedy at hand: that a call now would
+    /// be needless.
+    pub(crate) fn needless(&self) -> f64 {
+        let own = self.hypotheses.chances.iter().zip(&self.is_own).filter(|(_, is_own)| **is_own);
+        own.map(|(chance, _)| chance).sum()
     }
 }
 
@@ -275,14 +271,17 @@ fn pairs(acts: &[Act], chances: &[f64]) -> Vec<Pair> {
     pairs
 }
 
-fn n_cures(acts: &[Act], n: usize) -> Vec<u32> {
-    let mut counts = vec![0; n];
-    for act in acts {
-        if let What::Remedy { fixed, .. } = &act.what {
-            for (count, fixed) in counts.iter_mut().zip(fixed) {
-                *count += u32::from(*fixed > 0.0);
-            }
-        }
-    }
-    counts
+fn is_own(model: &TroubleModel, setting: &Setting, acts: &[Act], hypotheses: &Hypotheses) -> Vec<bool> {
+    let remedies = acts.iter().filter_map(|act| match act.what {
+        What::Remedy { remedy, .. } => Some(&model.remedies()[remedy]),
+        What::Check { .. } => None,
+    });
+    let at_hand: BTreeSet<usize> =
+        remedies.flat_map(|remedy| &remedy.cures).map(|cure| model.known(&cure.cause)).collect();
+    let is_own = |cause: usize| {
+        at_hand.contains(&cause) && model.causes().get(cause).is_some_and(|cause| cause.level <= setting.who)
+    };
+    let causes: Vec<bool> = hypotheses.causes.iter().map(|&cause| is_own(cause)).collect();
+    let there = |set: u64| (0..causes.len()).filter(move |bit| set >> bit & 1 == 1);
+    hypotheses.sets.iter().map(|&set| there(set).all(|bit| causes[bit])).collect()
 }

@@ -25,6 +25,12 @@ use std::collections::HashMap;
 const NOTHING: f64 = 1e-9;
 /// Prices that differ by less than this, in minutes, are as good as equal.
 const AS_GOOD_AS_EQUAL: f64 = 0.15;
+/// What a pair or a step costs the allowance beside its combinations.
+const OF_EACH_PAIR: f64 = 12.0;
+/// So many checks in a row are looked at for being idle.
+const MOST_IDLE: usize = 4;
+/// The share of the allowance that goes into that.
+const FOR_IDLE_CHECKS: f64 = 0.1;
 /// How many steps are looked into at each depth, from the top.
 const WIDTHS: [usize; 6] = [12, 6, 4, 3, 2, 2];
 
@@ -37,6 +43,10 @@ pub(crate) struct Node {
     pub(crate) done: u128,
 }
 
+/// What tells states apart: what was done and answered, how the machine stands, and how likely it is to come there (in
+/// another order the same answers may mean something else).
+pub(crate) type Reached = (u128, Stand, u64);
+
 impl Node {
     pub(crate) fn start(problem: &Problem) -> Self {
         Self { chances: problem.hypotheses.chances.clone(), stand: problem.stand, done: 0 }
@@ -48,6 +58,11 @@ impl Node {
 
     pub(crate) fn is_done(&self, act: usize) -> bool {
         self.done >> (2 * act) & 3 != 0
+    }
+
+    pub(crate) fn reached(&self) -> Reached {
+        // Sums in another order differ in their last digits.
+        (self.done, self.stand, (self.total() * 1e12).round() as u64)
     }
 
     fn mark(&self, act: usize, outcome: u128) -> u128 {
@@ -112,6 +127,7 @@ impl<'a> Search<'a> {
     pub(crate) fn steps(&mut self, node: &Node) -> Vec<Priced> {
         let allowance = self.left;
         let mut priced = self.by_simple_plan(node);
+        let mut reached = 0;
         for depth in 1..WIDTHS.len() {
             if priced.len() < 2 {
                 break;
@@ -126,8 +142,33 @@ impl<'a> Search<'a> {
                 break;
             };
             priced = deeper;
+            reached = depth;
         }
+        self.left = allowance * FOR_IDLE_CHECKS;
+        self.put_off_idle_checks(node, &mut priced, reached);
         priced
+    }
+
+    /// A check at the front whose answers change nothing costs what it costs and looks cheap only because the rest was
+    /// looked into one answer further: as deep without it the case costs less.
+    fn put_off_idle_checks(&mut self, node: &Node, priced: &mut [Priced], depth: usize) {
+        for _ in 0..MOST_IDLE {
+            let Some(first) = priced.first() else { return };
+            let (act, cost, expected) = (first.act, first.cost, first.expected);
+            if matches!(self.problem.acts[act].what, What::Remedy { .. }) {
+                return;
+            }
+            let without = self.without(node, act, depth);
+            // Without an allowance left the price is too high to tell.
+            if expected < without || self.left <= 0.0 {
+                return;
+            }
+            priced[0].expected = without + cost;
+            sort(priced);
+            if priced[0].act == act {
+                return;
+            }
+        }
     }
 
     /// What the case is expected to cost from a state when one step is never taken.
@@ -146,6 +187,7 @@ impl<'a> Search<'a> {
             if node.is_done(act) || self.without == Some(act) {
                 continue;
             }
+            self.left -= node.chances.len() as f64 + OF_EACH_PAIR;
             let (cost, next) = outcomes(self.problem, node, act);
             let rest: f64 = next.iter().map(|node| self.simple_plan(node)).sum();
             priced.push(Priced { act, cost, expected: cost * node.total() + rest });
@@ -234,7 +276,7 @@ impl<'a> Search<'a> {
             if is_done(pair.remedy) || pair.check.is_some_and(is_done) {
                 continue;
             }
-            self.left -= plan.fresh.len() as f64;
+            self.left -= plan.fresh.len() as f64 + OF_EACH_PAIR;
             let helps = plan.sum(&pair.helps, pair.remedy);
             if helps <= 0.0 {
                 continue;
@@ -324,11 +366,14 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 }
 
 /// Of plans whose prices are as good as equal, takes the one that begins with the cheapest step to the front. Where
-/// looking ahead was cut short, prices are bounds from above, and no nearer to the truth than that.
+/// looking ahead was cut short, prices are bounds from above, and no nearer to the truth than that. A question that tells
+/// nothing makes a plan dearer by what it costs: it is not equal.
 fn begin_cheaply(priced: &mut [Priced]) {
     let Some(best) = priced.first().map(|best| best.expected) else { return };
-    let equal = priced.iter().take_while(|step| step.expected <= best + AS_GOOD_AS_EQUAL).count();
-    priced[..equal].sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.expected.total_cmp(&b.expected)));
+    let is_equal = |step: &Priced| step.expected <= best + AS_GOOD_AS_EQUAL.min(step.cost / 2.0);
+    let cheapest = (0..priced.len()).filter(|&place| is_equal(&priced[place]));
+    let cheapest = cheapest.min_by(|&a, &b| priced[a].cost.total_cmp(&priced[b].cost)).unwrap_or(0);
+    priced[..=cheapest].rotate_right(1);
 }
 
 fn sort(priced: &mut [Priced]) {

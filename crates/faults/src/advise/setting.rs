@@ -33,8 +33,9 @@ pub struct Limits {
     /// As soon as it is this likely to be an electrical, xenon or nitrate matter beyond the operator, nothing is
     /// advised any more that goes near that; with a symptom that endangers people, nothing at all.
     pub danger: Probability,
-    /// Passed on only when what the operator could still cure is less likely than this.
-    pub still_curable: Probability,
+    /// Of all cases like this one, no more than this share is passed on though it is all the operator's own to mend and
+    /// not everything was tried.
+    pub needless: Probability,
 }
 
 /// Everything that advice depends on beside the model and the case.
@@ -53,7 +54,7 @@ pub struct Setting {
     pub limits: Limits,
     /// The chance that a person answers a question wrongly, whatever the check is worth.
     pub slip: Probability,
-    /// How much is reckoned ahead, in millions of steps; 10 take some hundredths of a second.
+    /// How much is reckoned ahead, in millions of steps; 6 take some hundredths of a second at most.
     pub look_ahead: f64,
 }
 
@@ -73,9 +74,9 @@ impl Setting {
             clock: Clock::AfterShow,
             start: MachineState::Stopped,
             costs: Costs { running_per_minute: 1.0, halted_per_minute: 1.0, give_up: SERVICE_CALL },
-            limits: Limits { danger: Probability::clamped(0.5), still_curable: Probability::clamped(0.02) },
+            limits: Limits { danger: Probability::clamped(0.5), needless: Probability::clamped(0.015) },
             slip: Probability::clamped(0.01),
-            look_ahead: 10.0,
+            look_ahead: 6.0,
         }
     }
 

@@ -87,6 +87,14 @@ impl TroubleModel {
         self.remedies.get(id).map(|&place| &self.parts.remedies[place])
     }
 
+    /// The chance that at least one of the remedies that somebody may do cures a cause.
+    pub(crate) fn cure_chance(&self, cause: usize, who: Level) -> f64 {
+        let id = &self.parts.causes[cause].id;
+        let own = self.parts.remedies.iter().filter(|remedy| remedy.work.level <= who);
+        let cures = own.flat_map(|remedy| &remedy.cures).filter(|cure| cure.cause == *id);
+        1.0 - cures.map(|cure| 1.0 - cure.success.value()).product::<f64>()
+    }
+
     pub(crate) fn cause_place(&self, id: &CauseId) -> Option<usize> {
         self.causes.get(id).copied()
     }
