@@ -10,7 +10,8 @@
   const { keep, kept, newId } = window.boothwright;
   const READY_SECONDS = 30;
   const NEAR_SECONDS = 10;
-  const DRAW_MS = 100;
+  // Between two tenths of the big figure; drawn as each turns, it is off by no more than its rounding.
+  const TENTH_MS = 100;
   const ASK_MS = 2500;
   const ASK_LATER_MS = 15000;
   // After a tap the next one means another thing: a thumb that bounces must not say it.
@@ -303,6 +304,15 @@
     return stand;
   };
 
+  // How long until the big figure turns: it rounds, so that it turns halfway between two tenths.
+  const untilTurn = (stand) => {
+    const falling = stand.phase === "running";
+    const tenths = (falling ? (stand.ahead ? stand.ahead.in_seconds : stand.reel_left_seconds) : stand.dark_seconds ?? 0) * 10 + 0.5;
+    const past = (tenths - Math.floor(tenths)) * TENTH_MS;
+    return Math.ceil(falling ? past : TENTH_MS - past) + 1;
+  };
+  const tick = () => { setTimeout(tick, untilTurn(draw())); };
+
   // ---- taps ----
 
   id("show-taps").addEventListener("submit", (event) => {
@@ -408,8 +418,7 @@
   });
 
   window.boothwright.show = { standing: () => standing(courseOf(marks()), now()), draw, now, answers: () => heard };
-  setInterval(draw, DRAW_MS);
-  draw();
+  tick();
   stayAwake();
   ask();
 })();

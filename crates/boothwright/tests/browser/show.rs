@@ -69,9 +69,12 @@ fn near(value: &Value, expected: f64) {
 
 /// The big figure, read back in seconds.
 async fn count(browser: &Browser) -> f64 {
-    let text = browser.text("#show-count").await;
-    let (sign, text) = text.strip_prefix('-').map_or((1.0, text.as_str()), |rest| (-1.0, rest));
-    sign * text.split(':').fold(0.0, |sum, part| sum * 60.0 + part.parse::<f64>().unwrap())
+    seconds_of(&browser.text("#show-count").await)
+}
+
+fn seconds_of(figure: &str) -> f64 {
+    let (sign, figure) = figure.strip_prefix('-').map_or((1.0, figure), |rest| (-1.0, rest));
+    sign * figure.split(':').fold(0.0, |sum, part| sum * 60.0 + part.parse::<f64>().unwrap())
 }
 
 /// Checks that the page and the server say the same of one moment.
@@ -261,11 +264,92 @@ async fn the_clock_is_true_after_its_tab_lay_in_the_background() {
     }
     let off = passed(0) - passed(2) / 1000.0;
     assert!(off.abs() < 0.1, "off by {off} s after {} s in the background", passed(2) / 1000.0);
-    let figure = |of: &Value| {
-        of[1].as_str().unwrap().split(':').fold(0.0, |sum, part| sum * 60.0 + part.parse::<f64>().unwrap())
-    };
-    // The figure is drawn ten times a second and shows tenths.
+    let figure = |of: &Value| seconds_of(of[1].as_str().unwrap());
+    // Two figures, each rounded to tenths and drawn ten times a second.
     let shown = (figure(&before) - figure(&after)) - passed(2) / 1000.0;
     assert!(shown.abs() < 0.3, "the figure is off by {shown} s");
+    browser.close().await;
+}
+
+/// What a test lays over the page: the device's clock runs ahead by `ahead` milliseconds, and every turn of the big
+/// figure is noted with the true time at which it was drawn. What the page itself does is left as it is.
+const WATCHED: &str = "
+    const real = Date.now.bind(Date);
+    const count = document.getElementById('show-count');
+    window.watched = { real, ahead: 0, hidden: [], turns: [] };
+    Date.now = () => real() + window.watched.ahead;
+    new MutationObserver(() => window.watched.turns.push([real(), count.textContent, document.hidden]))
+        .observe(count, { childList: true, characterData: true, subtree: true });
+    document.addEventListener('visibilitychange', () => {
+        window.watched.hidden.push(document.hidden);
+        if (document.hidden) window.watched.ahead += window.watched.sleeps;
+    });";
+
+/// How far the figures drawn since the last look are off, at worst, in seconds, and how many there were; the truth is
+/// `ahead_ms` beyond the computer's clock.
+async fn worst_turn(browser: &Browser, began_ms: f64, counts_to: f64, ahead_ms: f64) -> (f64, usize) {
+    let turns = browser.script("return window.watched.turns.splice(0).filter(turn => !turn[2])").await;
+    let off = |turn: &Value| {
+        let shown = (turn[0].as_f64().unwrap() + ahead_ms - began_ms) / 1000.0;
+        (seconds_of(turn[1].as_str().unwrap()) - (counts_to - shown)).abs()
+    };
+    let turns = turns.as_array().unwrap();
+    (turns.iter().map(off).fold(0.0, f64::max), turns.len())
+}
+
+#[tokio::test]
+async fn two_hours_in_the_background_and_a_wrong_clock_cost_the_count_no_tenth() {
+    const SLEEPS_MS: f64 = 7_200_000.0;
+    let mut booth = Booth::demo_today();
+    let kept = booth.ask(&["programme", "list"]);
+    let showing = kept[0]["showings"][0].as_str().unwrap();
+    let browser = Browser::with(PHONE).await;
+    browser.open(&booth.url(&format!("/diary/{showing}/show"))).await;
+    let answered = "return window.boothwright.show.answers() >= 3";
+    browser.until("the clock is set by the server's", answered).await;
+
+    // A phone whose clock is forty seconds fast: the page finds out from the server's.
+    browser.script(WATCHED).await;
+    browser.script("window.watched.ahead = 40000; window.watched.sleeps = 0").await;
+    let corrected = "return Math.abs(window.boothwright.show.now() - window.watched.real()) < 50";
+    browser.until("the page counts by the server's clock", corrected).await;
+    browser.press("#show-taps button[data-mark=started]:not(:disabled)").await;
+    browser.until("it is sent", "return document.getElementById('outbox').hidden").await;
+    let asked = "return fetch(document.getElementById('show').dataset.address + '/state').then(answer => answer.json())";
+    let state = browser.script(asked).await;
+    let began = state["marks"][0]["at_ms"].as_f64().unwrap();
+    let reel = &state["plan"]["reels"][0];
+    let motor = reel["motor_seconds"].as_f64().unwrap();
+    browser.script("window.watched.turns.splice(0)").await;
+    tokio::time::sleep(Duration::from_secs(2)).await;
+    let (off, n_turns) = worst_turn(&browser, began, motor, 0.0).await;
+    assert!(n_turns >= 10, "the figure turned only {n_turns} times");
+    assert!(off < 0.1, "off by {off} s with a clock that is 40 s fast");
+
+    // The server is lost and the tab lies in the background while two hours pass on the device's clock.
+    booth.lose_the_server();
+    browser.script(&format!("window.watched.sleeps = {SLEEPS_MS}")).await;
+    let page = browser.client.window().await.unwrap();
+    let further = browser.client.new_window(true).await.unwrap();
+    browser.client.switch_to_window(further.handle).await.unwrap();
+    browser.open("about:blank").await;
+    tokio::time::sleep(Duration::from_secs(3)).await;
+    browser.client.close_window().await.unwrap();
+    browser.client.switch_to_window(page).await.unwrap();
+    tokio::time::sleep(Duration::from_secs(2)).await;
+    let seen = browser.script("return window.watched.hidden").await;
+    assert_eq!(seen, serde_json::json!([true, false]), "the tab lay in the background once");
+    let changeover = reel["changeover_seconds"].as_f64().unwrap();
+    let (off, n_turns) = worst_turn(&browser, began, changeover, SLEEPS_MS).await;
+    assert!(n_turns >= 10, "the figure turned only {n_turns} times");
+    assert!(off < 0.1, "off by {off} s after two hours in the background");
+
+    // The server's clock did not leap: when it is there again, the page goes by it, two hours wrong as the phone is.
+    booth.serve();
+    browser.until("the page counts by the server's clock again", corrected).await;
+    browser.script("window.boothwright.show.draw(); window.watched.turns.splice(0)").await;
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let (off, _) = worst_turn(&browser, began, motor, 0.0).await;
+    assert!(off < 0.1, "off by {off} s with a clock that is two hours fast");
     browser.close().await;
 }
