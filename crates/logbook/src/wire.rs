@@ -108,6 +108,23 @@ pub fn encode_fact(fact: &Fact) -> (String, u16, String) {
     (fact.kind().to_owned(), VERSION, body)
 }
 
+/// Merges two newer sayings of one fact field by field: a field in which `theirs` still says what `base` said is taken
+/// from `ours`, any other from `theirs`.
+pub fn merged(base: &Fact, theirs: &Fact, ours: &Fact) -> Fact {
+    let fields = |fact: &Fact| -> serde_json::Map<String, serde_json::Value> {
+        serde_json::from_str(&encode_fact(fact).2).unwrap_or_default()
+    };
+    let (base, theirs, own) = (fields(base), fields(theirs), fields(ours));
+    let keys: std::collections::BTreeSet<&String> = theirs.keys().chain(own.keys()).collect();
+    let said = |key: &&String| {
+        let from = if theirs.get(*key) == base.get(*key) { &own } else { &theirs };
+        from.get(*key).map(|value| ((*key).clone(), value.clone()))
+    };
+    let body: serde_json::Map<String, serde_json::Value> = keys.iter().filter_map(said).collect();
+    let (kind, version, _) = encode_fact(ours);
+    decode_fact(&kind, version, &serde_json::Value::Object(body).to_string())
+}
+
 /// Reads a fact of any kind and version ever shipped.
 pub fn decode_fact(kind: &str, version: u16, body: &str) -> Fact {
     let unknown = |trouble| {

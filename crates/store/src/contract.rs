@@ -1,7 +1,7 @@
 //! What a place that keeps entries can do.
 
 use crate::{Filter, Hash, StoreError, Verification};
-use logbook::{Chained, DeviceId, Entry, EntryId, Folded, wire::ChainedRecord};
+use logbook::{Chained, DeviceId, Entry, EntryId, Fact, Folded, ShowingId, wire::ChainedRecord};
 use std::ops::ControlFlow;
 
 /// A place that keeps entries: small, so that another database can keep them one day.
@@ -51,12 +51,49 @@ pub trait EntryStore: Send + Sync {
     /// latest first.
     fn page(&self, before_seq: Option<u64>, limit: usize, filter: &Filter) -> Result<Page, StoreError>;
 
+    /// Returns the entries that correct this one or take it back, the latest first.
+    fn settlements(&self, id: EntryId) -> Result<Vec<Entry>, StoreError> {
+        let kinds = ["corrects", "withdraws"].map(str::to_owned).to_vec();
+        let filter = Filter { kinds, words: id.to_string(), ..Filter::default() };
+        let page = self.page(None, MOST_SETTLEMENTS, &filter)?;
+        let named = page.entries.into_iter().map(|stored| stored.chained.entry);
+        Ok(named.filter(|entry| settled_by(&entry.fact) == Some(id)).collect())
+    }
+
     /// Returns how far the logbook goes: cheap enough to ask on every request, so that a server notices what another
     /// process wrote.
     fn head(&self) -> Result<Head, StoreError>;
 
     /// Recomputes every chain and says what is wrong.
     fn verify(&self) -> Result<Verification, StoreError>;
+}
+
+/// More corrections of one entry than anybody writes.
+const MOST_SETTLEMENTS: usize = 100;
+
+/// Returns the entry that a fact corrects or takes back.
+pub fn settled_by(fact: &Fact) -> Option<EntryId> {
+    match fact {
+        Fact::Corrects(corrects) => Some(corrects.entry),
+        Fact::Withdraws(withdraws) => Some(withdraws.entry),
+        _ => None,
+    }
+}
+
+/// More marks than a show has.
+const MOST_MARKS: usize = 1000;
+
+/// Returns every mark that was ever made in a show, also those that were taken back or corrected.
+pub fn marks_of(store: &dyn EntryStore, showing: &ShowingId) -> Result<Vec<EntryId>, StoreError> {
+    let filter =
+        Filter { kinds: vec!["show-marked".to_owned()], words: showing.to_string(), ..Filter::default() };
+    let page = store.page(None, MOST_MARKS, &filter)?;
+    let of_show = |entry: &Entry| match &entry.fact {
+        Fact::ShowMarked(marked) => marked.showing == *showing,
+        _ => false,
+    };
+    let marks = page.entries.into_iter().map(|stored| stored.chained.entry);
+    Ok(marks.filter(of_show).map(|entry| entry.id).collect())
 }
 
 /// Where an entry stands, once it is on disk.

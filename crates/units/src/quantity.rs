@@ -228,6 +228,8 @@ quantity! {
 pub const METRES_PER_FOOT: f64 = 0.3048;
 /// Millimetres in one inch: exactly 25.4, by the same agreement.
 pub const MILLIMETRES_PER_INCH: f64 = 25.4;
+/// Newtons in one ounce of force: 0.45359237 kg x 9.80665 m/s2 / 16, exact by definition.
+pub const NEWTONS_PER_OUNCE: f64 = 0.453_592_37 * 9.806_65 / 16.0;
 /// Candelas per square metre in one foot-lambert: `1 / (pi * 0.3048^2)`, which is 3.4263.
 pub const CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT: f64 =
     1.0 / (std::f64::consts::PI * METRES_PER_FOOT * METRES_PER_FOOT);
@@ -326,6 +328,18 @@ impl Grams {
     /// The same mass in kilograms.
     pub const fn as_kilograms(self) -> Kilograms {
         Kilograms::new(self.0 / 1000.0)
+    }
+}
+
+impl Newtons {
+    /// From a number of ounces of force.
+    pub const fn from_ounces(ounces: f64) -> Self {
+        Self(ounces * NEWTONS_PER_OUNCE)
+    }
+
+    /// The same force as a number of ounces.
+    pub const fn as_ounces(self) -> f64 {
+        self.0 / NEWTONS_PER_OUNCE
     }
 }
 

@@ -1,6 +1,6 @@
 //! Quantities as they are shown to people. Whatever is shown here can be read back by [`crate::read`].
 
-use crate::{Hours, Luminance, Metres, Seconds};
+use crate::{Hours, Luminance, Metres, Newtons, Seconds};
 
 /// What is shown for a number that is none.
 const UNKNOWN: &str = "unknown";
@@ -110,4 +110,12 @@ fn clock(time: Seconds, decimals: u32) -> String {
     } else {
         format!("{sign}{minutes}:{seconds:02}{tail}")
     }
+}
+
+/// A pull in both systems: `2.78 N (10.0 oz)`.
+pub fn pull(pull: Newtons) -> String {
+    if !pull.is_finite() {
+        return UNKNOWN.to_owned();
+    }
+    format!("{:.2} N ({:.1} oz)", pull.newtons(), pull.as_ounces())
 }

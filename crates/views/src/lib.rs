@@ -6,6 +6,7 @@ pub mod desk;
 pub mod diary;
 pub mod due;
 pub mod entry;
+pub mod film;
 pub mod film_path;
 pub mod hall;
 pub mod html;

@@ -11,9 +11,13 @@ use booth::{
     Answer,
     show::{Next, PlannedReel, ReelCheck, ShowPlan, ShowReport, Standing},
 };
+use film::programme::{
+    TAKE_UP_LEAST, TAKE_UP_MOST, TENSION_FORMULA, TENSION_SOURCE, Tension, TensionVerdict,
+};
 use jiff::{Timestamp, ZonedDateTime, civil::Date};
 use logbook::Booth;
 use serde_json::Value;
+use std::fmt::Write;
 use units::{Seconds, show};
 
 /// A moment as the clock on the wall shows it to the second, in the zone of the showing.
@@ -76,8 +80,10 @@ pub fn plan(sheet: &mut Sheet, answer: &Answer<ShowPlan>, checks: &[ReelCheck]) 
     if !checks.is_empty() {
         sheet.heading("Take-up");
         sheet.push(Block::Table(take_up(checks)));
+        sheet.push(Block::List(pulls(checks)));
     }
-    sheet.because(answer.because.iter().map(common::ground));
+    let of_pull = (!checks.is_empty()).then(|| Words::from(format!("{TENSION_FORMULA} ({TENSION_SOURCE})")));
+    sheet.because(answer.because.iter().map(common::ground).chain(of_pull));
 }
 
 fn reels(plan: &ShowPlan) -> Table {
@@ -106,8 +112,8 @@ fn then(reel: &PlannedReel) -> String {
 }
 
 fn take_up(checks: &[ReelCheck]) -> Table {
-    let heads = ["Reel", "#Length", "Smallest spool", "Goes on", "#Pull"];
-    let mut table = Table::new("Will it go on, and how hard is it pulled", &heads, "There is no reel.");
+    let heads = ["Reel", "#Length", "Smallest spool", "Goes on"];
+    let mut table = Table::new("Will it go on", &heads, "There is no reel.");
     for check in checks {
         let goes_on = match (check.fits, check.fill) {
             (false, _) => {
@@ -116,23 +122,88 @@ fn take_up(checks: &[ReelCheck]) -> Table {
                 Words::new()
                     .mark_as(Mark::Attention, format!("too long; split it: {}", wording::listed(&parts)))
             }
-            (true, Some(fill)) => format!("fills {:.0} % of the largest spool", fill * 100.0).into(),
+            (true, Some(fill)) => {
+                format!("fills {:.0} % of a {} spool", fill * 100.0, check.taken_up_on.unwrap_or_default())
+                    .into()
+            }
             (true, None) => "yes".into(),
         };
-        let pull = check.first_pull.map_or_else(
-            || "not known".to_owned(),
-            |pull| format!("{pull:.1} times at the first turn as at the last"),
-        );
         let cells = vec![
             check.place.to_string().into(),
             show::film_length(check.length_m).into(),
             check.spool.unwrap_or("none is listed").into(),
             goes_on,
-            pull.into(),
         ];
         table.push(cells, vec![("reel", check.place.to_string())]);
     }
     table
+}
+
+/// How hard each reel is pulled; reels of which the same is to be said are told together.
+fn pulls(checks: &[ReelCheck]) -> Vec<Words> {
+    let mut told: Vec<(Vec<String>, String, bool)> = Vec::new();
+    for check in checks {
+        let (words, is_fair) = pull(check);
+        match told.iter_mut().find(|(_, there, _)| *there == words) {
+            Some((reels, _, _)) => reels.push(check.place.to_string()),
+            None => told.push((vec![check.place.to_string()], words, is_fair)),
+        }
+    }
+    let line = |(reels, words, is_fair): (Vec<String>, String, bool)| {
+        let whose = if reels.len() == 1 { "Reel" } else { "Reels" };
+        let text = format!("{whose} {}: {words}", wording::listed(&reels));
+        if is_fair { text.into() } else { Words::new().mark_as(Mark::Attention, text) }
+    };
+    told.into_iter().map(line).collect()
+}
+
+/// What the take-up pulls on a reel, and whether that is nothing to heed.
+fn pull(check: &ReelCheck) -> (String, bool) {
+    let Some(tension) = &check.tension else {
+        return ("how hard it is pulled is not known: the measures of its spool are not.".to_owned(), true);
+    };
+    let mut words = tension_words(tension);
+    let mut is_fair = !matches!(tension.verdict, TensionVerdict::TooUneven { .. });
+    if let (Some(at_hub), Some(at_end)) = (check.measured_at_hub_newtons, check.measured_at_end_newtons) {
+        let _ = write!(
+            words,
+            " Measured last: {} on the hub, so {} at the end",
+            show::pull(at_hub),
+            show::pull(at_end)
+        );
+        let has_limits =
+            matches!(tension.verdict, TensionVerdict::CanHold { .. } | TensionVerdict::TooUneven { .. });
+        let beside = match () {
+            () if !has_limits => ".",
+            () if at_hub > TAKE_UP_MOST => ": too hard on the hub.",
+            () if at_end < TAKE_UP_LEAST => ": too weak at the end, where film spills.",
+            () => ": within the limits.",
+        };
+        is_fair &= beside == "." || beside == ": within the limits.";
+        words.push_str(beside);
+    }
+    (words, is_fair)
+}
+
+/// How the pull changes through a roll, in words.
+pub fn tension_words(tension: &Tension) -> String {
+    let ratio = format!("pulled {:.1} times as hard on the hub as at the end", tension.ratio);
+    match tension.verdict {
+        TensionVerdict::CanHold { at_hub_least, at_hub_most } => format!(
+            "{ratio}; within 3 to 10 oz all through, if the clutch pulls {} to {} on the bare hub.",
+            show::pull(at_hub_least),
+            show::pull(at_hub_most)
+        ),
+        TensionVerdict::TooUneven { at_end } => format!(
+            "{ratio}; no clutch holds that within 3 to 10 oz: at most {} is left at the end. Take a larger hub or a shorter reel.",
+            show::pull(at_end)
+        ),
+        TensionVerdict::SmallHub => {
+            format!("{ratio}; the limits leave out hubs under 4.5 in. A larger hub pulls more evenly.")
+        }
+        TensionVerdict::LongerReel => format!("{ratio}; the limits speak of reels up to 3600 ft."),
+        TensionVerdict::NoLimits => format!("{ratio}; no published limits for this gauge were seen."),
+    }
 }
 
 /// How a show stands at a moment.

@@ -24,6 +24,8 @@ pub enum Section {
     Programmes,
     /// What is wrong, and what to do.
     Faults,
+    /// The daily sums.
+    Calculators,
     /// The halls.
     Halls,
     /// The prints.
@@ -60,6 +62,7 @@ const WAYS: &[Way] = &[
     Way(Section::Prints, "/prints", "Prints", false),
     Way(Section::Lives, "/lives", "Parts and lives", false),
     Way(Section::Halls, "/halls", "Halls", false),
+    Way(Section::Calculators, "/calculators", "Calculators", false),
     Way(Section::Sound, "/sound", "Sound", false),
     Way(Section::Logbook, "/logbook", "Logbook", false),
     Way(Section::Log, "/log", "Write down", false),

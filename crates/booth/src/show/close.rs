@@ -1,7 +1,7 @@
 //! What the marks of a show write into the logbook beside themselves: stoppages, hours, and that it was held.
 
 use super::{
-    marks::{Course, Phase, Ran, course_of, seconds},
+    marks::{Course, Dark, Phase, Ran, course_of, seconds},
     plan::ShowPlan,
 };
 use logbook::{
@@ -16,6 +16,12 @@ use uuid::Uuid;
 /// mark back finds what it wrote, and a mark that is sent twice writes it once.
 pub fn linked(mark: EntryId, number: u8) -> EntryId {
     EntryId(Uuid::from_u128(mark.0.as_u128() ^ u128::from(number)))
+}
+
+/// Whether an entry was written by this mark beside itself.
+pub(super) fn is_linked(entry: EntryId, mark: EntryId) -> bool {
+    let apart = entry.0.as_u128() ^ mark.0.as_u128();
+    (1..=u128::from(u8::MAX)).contains(&apart)
 }
 
 /// The stoppage that a mark of "on again", or of the end, writes down; none if the show was not dark, or somebody
@@ -35,16 +41,26 @@ pub fn stoppage_after(
     if is_written {
         return None;
     }
+    Some(stoppage_of(plan, showing, dark, mark.at))
+}
+
+/// The stoppage of a dark stretch that ended at this moment.
+pub(super) fn stoppage_of(
+    plan: Option<&ShowPlan>,
+    showing: &ShowingId,
+    dark: &Dark,
+    until: When,
+) -> (When, Fact) {
     let reel = plan.and_then(|plan| plan.reels.get((dark.reel as usize).checked_sub(1)?));
     let of = reel.map_or_else(String::new, |reel| format!(" of {}", reel.title));
     let number = reel.map_or(dark.reel, |reel| reel.reel);
     let fact = Stoppage {
         showing: Some(showing.clone()),
         machine: dark.machine.clone(),
-        dark_seconds: seconds(dark.from_ms, mark.at.unix_ms),
+        dark_seconds: seconds(dark.from_ms, until.unix_ms),
         what: format!("Stopped in reel {number}{of}; tapped on the show page."),
     };
-    Some((When { unix_ms: dark.from_ms, ..mark.at }, fact.into()))
+    (When { unix_ms: dark.from_ms, ..until }, fact.into())
 }
 
 fn course_with(booth: &Booth, plan: Option<&ShowPlan>, showing: &ShowingId, mark: &ShowMarkRecord) -> Course {
@@ -64,19 +80,27 @@ pub fn closing(
 ) -> Vec<(When, Fact)> {
     let was_over = booth.shows.get(showing).is_some_and(|marks| course_of(plan, marks).phase == Phase::Over);
     let course = course_with(booth, plan, showing, mark);
-    let (Some(began_ms), Some(over_ms), false) = (course.began_ms, course.over_ms, was_over) else {
-        return Vec::new();
-    };
-    if mark.mark != ShowMark::Ended || over_ms != mark.at.unix_ms {
+    if was_over || mark.mark != ShowMark::Ended || course.over_ms != Some(mark.at.unix_ms) {
         return Vec::new();
     }
-    let at = |unix_ms| When { unix_ms, ..mark.at };
+    closing_of(plan, &course, showing, mark.at)
+}
+
+/// The same of a course that is over.
+pub(super) fn closing_of(
+    plan: Option<&ShowPlan>,
+    course: &Course,
+    showing: &ShowingId,
+    over: When,
+) -> Vec<(When, Fact)> {
+    let Some(began_ms) = course.began_ms else { return Vec::new() };
+    let at = |unix_ms| When { unix_ms, ..over };
     let mut facts: Vec<(When, Fact)> =
-        runs(plan, &course, showing).into_iter().map(|(from_ms, ran)| (at(from_ms), ran.into())).collect();
+        runs(plan, course, showing).into_iter().map(|(from_ms, ran)| (at(from_ms), ran.into())).collect();
     let held = ShowingHeld {
         showing: showing.clone(),
         // A showing that was marked and ended in the same second still took place.
-        lasted_minutes: (seconds(began_ms, over_ms).seconds() / 60.0).clamp(1.0 / 60.0, 1440.0),
+        lasted_minutes: (seconds(began_ms, over.unix_ms).seconds() / 60.0).clamp(1.0 / 60.0, 1440.0),
         audience: None,
         note: String::new(),
     };

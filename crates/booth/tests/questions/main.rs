@@ -21,6 +21,7 @@ mod reading;
 mod service_plan;
 mod shipped;
 mod show;
+mod show_follows;
 mod sound;
 mod stores;
 mod tonight;

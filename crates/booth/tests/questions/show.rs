@@ -9,11 +9,11 @@ use logbook::{
 };
 use units::{Frames, FramesPerSecond, Seconds};
 
-const SHOWING: &str = "evening";
+pub const SHOWING: &str = "evening";
 
 /// Two reels of 16 mm, 400 ft each: 16,000 frames, 11 min 6.7 s at 24 frames a second (a printed table of running
 /// times gives 11:06.7).
-fn log(machines: &[&str]) -> Log {
+pub fn log(machines: &[&str]) -> Log {
     let mut log = Log::new();
     log.machine("2026-01-02 09:00", "dunlin");
     log.write(
@@ -62,11 +62,11 @@ fn log(machines: &[&str]) -> Log {
 }
 
 /// Milliseconds of a moment so many seconds after half past seven.
-fn ms(seconds: f64) -> i64 {
+pub fn ms(seconds: f64) -> i64 {
     at("2026-03-07 19:30").timestamp().as_millisecond() + (seconds * 1000.0) as i64
 }
 
-fn mark(log: &mut Log, seconds: f64, mark: ShowMark, reel: u32) -> logbook::EntryId {
+pub fn mark(log: &mut Log, seconds: f64, mark: ShowMark, reel: u32) -> logbook::EntryId {
     let fact = ShowMarked { showing: SHOWING.into(), mark, reel, machine: None, note: String::new() };
     let id = log.write("2026-03-07 19:30", fact);
     let entry = log.entries.last_mut().unwrap();
@@ -75,7 +75,7 @@ fn mark(log: &mut Log, seconds: f64, mark: ShowMark, reel: u32) -> logbook::Entr
     id
 }
 
-fn plan(booth: &Booth) -> show::ShowPlan {
+pub fn plan(booth: &Booth) -> show::ShowPlan {
     let found = show::find_showing(booth, SHOWING).unwrap();
     show::plan_of(booth, types(), found).unwrap().value
 }

@@ -8,9 +8,10 @@ use clap::{Args, Subcommand};
 use film::{
     Base, FilmError, Gauge, SoundKind,
     calc::{self, WoundOn},
+    programme::TENSION_SOURCE,
 };
 use std::{fmt::Display, str::FromStr};
-use units::{Frames, FramesPerSecond, Metres, Seconds, show};
+use units::{Frames, FramesPerSecond, Metres, Seconds};
 
 /// Footage, time, reels, speed and sound advance
 #[derive(Debug, Args)]
@@ -125,14 +126,7 @@ fn time(length: &str, running: &Running, as_json: bool) -> Outcome {
         sum(calc::running_time(gauge, read::<Metres>("the length", length)?, fps))?
     };
     print::either(as_json, &answer, |answer| {
-        let lead = format!(
-            "{} of {gauge} at {} fps runs {} ({} frames)",
-            show::film_length(answer.length),
-            running.fps,
-            show::running_time_in_tenths(answer.seconds),
-            answer.frames.count(),
-        );
-        words(&lead, answer.formula, answer.source, &answer.caveats)
+        words(&views::film::time(answer), answer.formula, answer.source, &answer.caveats)
     })
 }
 
@@ -140,23 +134,8 @@ fn length(time: &str, running: &Running, as_json: bool) -> Outcome {
     let (gauge, fps) = (running.gauge()?, running.fps());
     let answer = sum(calc::length_for_time(gauge, read::<Seconds>("the time", time)?, fps))?;
     print::either(as_json, &answer, |answer| {
-        let spool =
-            answer.spool.map_or(String::new(), |spool| format!("; fits {} {spool} spool", article(spool)));
-        let lead = format!(
-            "{} of {gauge} at {} fps is {} ({} frames){spool}",
-            show::running_time_in_tenths(answer.seconds),
-            running.fps,
-            show::film_length(answer.length),
-            answer.frames.count(),
-        );
-        words(&lead, answer.formula, answer.source, &answer.caveats)
+        words(&views::film::length(answer), answer.formula, answer.source, &answer.caveats)
     })
-}
-
-/// Returns the article before a spool's name, by how its first number is said: "an 800 ft", "a 400 ft".
-fn article(name: &str) -> &'static str {
-    let digits: String = name.chars().take_while(char::is_ascii_digit).collect();
-    if name.starts_with('8') || matches!(digits.as_str(), "11" | "18") { "an" } else { "a" }
 }
 
 fn wound_on(thickness: Option<&str>, base: &str) -> Result<WoundOn, Failure> {
@@ -188,16 +167,13 @@ fn reel(
         }
     };
     print::either(as_json, &answer, |answer| {
-        let lead = format!(
-            "a roll of {gauge} {:.0} mm across on a {:.0} mm hub holds {}, {} at {} fps; a millimetre is {:.0} seconds",
-            answer.outer.as_millimetres(),
-            answer.hub.as_millimetres(),
-            show::film_length(answer.length),
-            show::running_time(answer.seconds),
-            running.fps,
-            answer.per_millimetre.seconds(),
-        );
-        words(&lead, answer.formula, answer.source, &answer.caveats)
+        let mut text = words(&views::film::reel(answer), answer.formula, answer.source, &answer.caveats);
+        if let Some(tension) = &answer.tension {
+            text.push_str("  pull: ");
+            text.push_str(&views::show::tension_words(tension));
+            text.push_str(&format!("\n  from: {TENSION_SOURCE}\n"));
+        }
+        text
     })
 }
 
@@ -205,18 +181,7 @@ fn advance(sound: &str, running: &Running, as_json: bool) -> Outcome {
     let gauge = running.gauge()?;
     let answer = sum(calc::sound_advance(gauge, read::<SoundKind>("--sound", sound)?, running.fps()))?;
     print::either(as_json, &answer, |answer| {
-        let frames = answer.frames.count();
-        let lead = format!(
-            "on {gauge} {} the sound is {} frames {} its picture: {:.1} mm, {:.3} s at {} fps; one frame is {:.1} ms",
-            answer.sound,
-            frames.abs(),
-            if frames < 0 { "behind" } else { "ahead of" },
-            answer.distance.as_millimetres().abs(),
-            answer.time.seconds().abs(),
-            running.fps,
-            answer.per_frame.as_milliseconds(),
-        );
-        words(&lead, answer.formula, answer.source, &answer.caveats)
+        words(&views::film::advance(answer), answer.formula, answer.source, &answer.caveats)
     })
 }
 
@@ -224,14 +189,7 @@ fn speed(running: &Running, as_json: bool) -> Outcome {
     let gauge = running.gauge()?;
     let answer = sum(calc::speed_of_film(gauge, running.fps()))?;
     print::either(as_json, &answer, |answer| {
-        let lead = format!(
-            "{gauge} at {} fps moves {:.2} mm/s ({:.2} ft/min), {:.3} perforations a second",
-            running.fps,
-            answer.speed.as_millimetres_per_second(),
-            answer.speed.as_feet_per_minute(),
-            answer.perforations.hertz(),
-        );
-        words(&lead, answer.formula, answer.source, &answer.caveats)
+        words(&views::film::speed(answer), answer.formula, answer.source, &answer.caveats)
     })
 }
 

@@ -8,7 +8,9 @@ use crate::{
 };
 use booth::show;
 use clap::{Args, Subcommand};
+use logbook::{Draft, Entry, EntryId, Fact, PersonId, ShowingId};
 use serde_json::json;
+use store::{EntryStore, StoreError};
 
 /// A show: what runs, what is left, and the report when it is over
 #[derive(Debug, Args)]
@@ -21,6 +23,14 @@ pub struct Show {
 enum Question {
     /// What is on which machine, what is left, drift against plan, what to do next
     State {
+        /// The showing, by its short name in the diary
+        showing: String,
+    },
+    /// Let hours, stoppages and the showing's end follow the marks as they stand now, by correcting entries
+    ///
+    /// This is done by itself when a mark is corrected or taken back here; it is for marks that came with another
+    /// logbook. What somebody wrote by hand since stays.
+    Follow {
         /// The showing, by its short name in the diary
         showing: String,
     },
@@ -37,9 +47,61 @@ impl Show {
         let desk = Desk::open(common, false)?;
         match &self.question {
             Question::State { showing } => state(common, &desk, showing),
+            Question::Follow { showing } => {
+                let (id, _) = show::find_showing(&desk.booth, showing).map_err(Failure::not_known)?;
+                let by = desk.who(common)?;
+                let written = follow(common, &desk, &by, id)?;
+                print::either(common.json, &json!({ "written": written }), |_| match written.len() {
+                    0 => "Nothing to write: hours, stoppages and end are what the marks say.\n".to_owned(),
+                    n => format!("{n} written: see `logbook list`.\n"),
+                })
+            }
             Question::Report { showing } => report(common, &desk, showing),
         }
     }
+}
+
+/// Lets what the marks of a show wrote follow them, after an entry that may have changed them.
+pub fn follow_entry(common: &Common, desk: &Desk, by: &PersonId, entry: &Entry) -> Result<(), Failure> {
+    let mut about = entry.clone();
+    // A settlement of a settlement is about the first entry.
+    while let Some(named) = store::settled_by(&about.fact) {
+        if let Fact::Corrects(said) = &about.fact
+            && let Fact::ShowMarked(marked) = &*said.with
+        {
+            follow(common, desk, by, &marked.showing)?;
+        }
+        match desk.store.get(named)? {
+            Some(earlier) => about = earlier.chained.entry,
+            None => return Ok(()),
+        }
+    }
+    match &about.fact {
+        Fact::ShowMarked(marked) => follow(common, desk, by, &marked.showing).map(drop),
+        _ => Ok(()),
+    }
+}
+
+fn follow(common: &Common, desk: &Desk, by: &PersonId, showing: &ShowingId) -> Result<Vec<String>, Failure> {
+    let booth = desk.store.folded()?.booth;
+    let Some(found) = booth.showings.get(showing) else { return Ok(Vec::new()) };
+    let plan = show::plan_of(&booth, &desk.library, (showing, found)).ok().map(|plan| plan.value);
+    let get = |id| Ok::<_, StoreError>(desk.store.get(id)?.map(|stored| stored.chained.entry));
+    let marks = store::marks_of(&desk.store, showing)?;
+    let written = show::written_by(&marks, get, |id| desk.store.settlements(id))?;
+    let mut ids = Vec::new();
+    for step in show::following(&booth, plan.as_ref(), showing, &written) {
+        let id = step.id.unwrap_or_else(|| EntryId(uuid::Uuid::now_v7()));
+        let device = desk.store.device();
+        let draft = Draft { id, device, happened: step.happened, by: by.clone(), fact: step.fact };
+        let entry = booth::gate::accept(draft, &booth, &desk.library, desk.when())?;
+        desk.store.append(std::slice::from_ref(&entry))?;
+        ids.push(id.to_string());
+    }
+    if !ids.is_empty() && !common.json {
+        print::aside(&format!("boothwright: {} written so that hours and end follow the marks", ids.len()));
+    }
+    Ok(ids)
 }
 
 fn state(common: &Common, desk: &Desk, showing: &str) -> Outcome {

@@ -4,6 +4,7 @@ use serde::Serialize;
 use units::{Frames, FramesPerSecond, Metres, Seconds};
 
 use super::{counting_caveats, keys};
+use crate::programme::{Tension, tension};
 use crate::winding::{FORMULA, Roll, wound_thickness};
 use crate::{Base, FilmError, Gauge};
 
@@ -60,6 +61,8 @@ pub struct ReelContents {
     /// By how many seconds the answer changes for each millimetre of outer diameter.
     #[serde(rename = "seconds_per_mm")]
     pub per_millimetre: Seconds,
+    /// How hard a slipping clutch pulls on it, from the hub to the last turn; none without a hub.
+    pub tension: Option<Tension>,
     /// The sum in words.
     pub formula: &'static str,
     /// Where the constants come from.
@@ -114,6 +117,7 @@ fn answer(gauge: Gauge, roll: Roll, wound: WoundOn, fps: FramesPerSecond) -> Res
         frames: gauge.frames_in(roll.length())?,
         seconds: roll.time_left(gauge, fps)?,
         per_millimetre: roll.time_per_millimetre(gauge, fps)?,
+        tension: tension(gauge, &roll).ok(),
         formula: FORMULA,
         source: wound.thickness().1,
         caveats,

@@ -4,11 +4,16 @@ mod course;
 mod spooling;
 mod take_up;
 mod takeover;
+mod tension;
 
 pub use course::{Course, Customs, Doubt, Joint, PauseWhy, Stand, Stretch, course};
 pub use spooling::{BLACK_BETWEEN, HEAD_LEADER, RUN_OUT, SELF_THREADING_LEADER, Spooled, split, spool_up};
 pub use take_up::{TakeUp, take_up};
 pub use takeover::{Cue, LeaderPlace, Takeover, takeover};
+pub use tension::{
+    HOLD_BACK_MOST, LONGEST_REEL, SMALLEST_HUB, TAKE_UP_LEAST, TAKE_UP_MOST, TENSION_FORMULA, TENSION_SOURCE,
+    Tension, TensionVerdict, tension,
+};
 
 use crate::{FilmError, Gauge, SoundKind, leader::CueMarks, time_of};
 use units::{Frames, FramesPerSecond, Metres, Seconds};

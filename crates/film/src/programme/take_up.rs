@@ -1,6 +1,7 @@
-//! Will the take-up spool hold the reel, and how much harder does it pull at the start than at the end?
+//! Will the take-up spool hold the reel, and how hard does it pull?
 
-use crate::{FilmError, SAFE_FILL, winding::Roll};
+use super::tension::{Tension, tension};
+use crate::{FilmError, Gauge, SAFE_FILL, winding::Roll};
 use units::Metres;
 
 /// A reel on its take-up spool.
@@ -12,14 +13,18 @@ pub struct TakeUp {
     pub fill: f64,
     /// It stays within [`SAFE_FILL`].
     pub fits: bool,
-    /// How many times as hard the film is pulled with the first turn on the hub as with the last.
-    ///
-    /// A slipping clutch gives the same torque all through, so the pull goes as one over the radius.
-    pub first_pull: f64,
+    /// How the pull changes from the hub to the last turn.
+    pub tension: Tension,
 }
 
 /// Works out the take-up of so much film on a spool. Fails where the measures do not make a roll.
-pub fn take_up(length: Metres, flange: Metres, hub: Metres, thickness: Metres) -> Result<TakeUp, FilmError> {
+pub fn take_up(
+    gauge: Gauge,
+    length: Metres,
+    flange: Metres,
+    hub: Metres,
+    thickness: Metres,
+) -> Result<TakeUp, FilmError> {
     let wound = Roll::of_length(length, hub, thickness)?;
     let brim = Roll::new(flange, hub, thickness)?.length();
     if hub <= Metres::ZERO || brim <= Metres::ZERO {
@@ -29,5 +34,5 @@ pub fn take_up(length: Metres, flange: Metres, hub: Metres, thickness: Metres) -
         });
     }
     let fill = length / brim;
-    Ok(TakeUp { outer: wound.outer, fill, fits: fill <= SAFE_FILL, first_pull: wound.outer / hub })
+    Ok(TakeUp { outer: wound.outer, fill, fits: fill <= SAFE_FILL, tension: tension(gauge, &wound)? })
 }

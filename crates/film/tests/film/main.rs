@@ -10,6 +10,7 @@ mod properties;
 mod reels;
 mod run_times;
 mod sums;
+mod take_up;
 
 /// Compares with a printed figure, to half of its last place unless a tolerance is argued.
 #[track_caller]

@@ -1,4 +1,4 @@
-//! Programmes of reels: running times, hand-overs by the cue marks, spools, the pull of the take-up.
+//! Programmes of reels: running times, hand-overs by the cue marks, spools.
 
 use crate::assert_near;
 use film::{
@@ -6,7 +6,7 @@ use film::{
     leader::{SMPTE_55, SMPTE_301, UNIVERSAL},
     programme::{
         BLACK_BETWEEN, Customs, Doubt, HEAD_LEADER, Item, Joint, PauseWhy, ProgrammeError, RUN_OUT, Reel,
-        Stand, course, split, spool_up, take_up, takeover,
+        Stand, course, split, spool_up, takeover,
     },
 };
 use proptest::prelude::*;
@@ -182,28 +182,6 @@ fn shorts_are_joined_in_order_and_lenders_reels_are_not() {
     let frames = Frames::new(300 * 40) + BLACK_BETWEEN + HEAD_LEADER + RUN_OUT;
     assert_eq!(spools[0].total, frames);
     assert_eq!(spools[1].total, items[2].reels[0].total(), "a lender's reel keeps its own leaders");
-}
-
-#[test]
-fn the_take_up_pulls_by_the_ratio_of_its_diameters() {
-    // 1600 ft spool of PH22.11 / SMPTE 235 (from memory): flange 13.75 in, hub 4.875 in.
-    let full = take_up(
-        Metres::from_feet(1600.0),
-        Metres::from_inches(13.75),
-        Metres::from_inches(4.875),
-        Metres::from_millimetres(0.155),
-    )
-    .unwrap();
-    assert!(full.fits && full.fill < 1.0);
-    assert_near(full.first_pull, full.outer.as_inches() / 4.875, 1e-12);
-    let small = take_up(
-        Metres::from_feet(1600.0),
-        Metres::from_inches(10.5),
-        Metres::from_inches(4.875),
-        Metres::from_millimetres(0.155),
-    )
-    .unwrap();
-    assert!(!small.fits && small.fill > 1.0);
 }
 
 proptest! {

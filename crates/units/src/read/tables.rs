@@ -5,7 +5,7 @@ use super::{Problem, ReadError, Wanted, clock};
 use crate::quantity::{
     Amperes, CANDELAS_PER_SQUARE_METRE_PER_FOOT_LAMBERT, Celsius, Decibels, Degrees, FramesPerSecond, Grams,
     Hertz, Hours, Kilograms, Lumens, Luminance, Lux, METRES_PER_FOOT, MILLIMETRES_PER_INCH, Metres,
-    MetresPerSecond, Newtons, Ohms, Percent, Seconds, SquareMetres, Times, Volts, Watts,
+    MetresPerSecond, NEWTONS_PER_OUNCE, Newtons, Ohms, Percent, Seconds, SquareMetres, Times, Volts, Watts,
 };
 
 /// One unit: the ways to write it, in lower case, and its size in the quantity's own unit.
@@ -114,8 +114,6 @@ fn amount(pieces: &[Piece]) -> Result<(f64, &[Piece]), (usize, Problem)> {
     }
 }
 
-/// Newtons in one ounce of force: 0.45359237 kg x 9.80665 m/s2 / 16, exact by definition.
-const NEWTONS_PER_OUNCE: f64 = 0.453_592_37 * 9.806_65 / 16.0;
 /// Newtons in one gram of force, exact by definition.
 const NEWTONS_PER_GRAM: f64 = 0.009_806_65;
 /// Grams in one pound, exact by definition (1959 agreement).

@@ -1,6 +1,6 @@
 //! Correcting an entry, or taking it back: by another entry that names it.
 
-use super::{entry, unseen_fields, writer_field};
+use super::{entry, show, unseen_fields, writer_field};
 use crate::{
     fields::{self, Field, Kind, Problem},
     forms::{self, Ask, Form},
@@ -12,7 +12,7 @@ use crate::{
 };
 use axum::{extract::Path, http::StatusCode, response::Response};
 use logbook::{
-    Draft, Entry, EntryId, Fact, When,
+    Draft, Entry, EntryId, Fact, ShowingId, When,
     fact::{Corrects, Withdraws},
     ids::MachineId,
 };
@@ -38,7 +38,7 @@ fn standing(visit: &Visit, id: &str) -> Result<Standing, Trouble> {
     }
     let mut standing = Standing { fact: entry.fact.clone(), happened: entry.happened, entry };
     let latest =
-        entry::settled_by(visit, standing.entry.id)?.into_iter().find_map(|later| match later.fact {
+        visit.desk.store().settlements(standing.entry.id)?.into_iter().find_map(|later| match later.fact {
             Fact::Corrects(corrects) => Some(corrects),
             _ => None,
         });
@@ -191,8 +191,24 @@ fn put_correction(visit: &Visit, standing: &Standing, typed: &Typed) -> Result<(
         }
     };
     let happened = (!same_moment(happened, standing.happened)).then_some(happened);
+    let showings = [show_of(&standing.fact), show_of(&fact)];
     let corrects = Corrects { entry: standing.entry.id, with: Box::new(fact), happened, why };
-    append(visit, typed, standing.entry.happened, Fact::Corrects(corrects))
+    append(visit, typed, standing.entry.happened, Fact::Corrects(corrects))?;
+    follow(visit, typed, &showings)
+}
+
+/// The show of which a fact is a mark.
+fn show_of(fact: &Fact) -> Option<ShowingId> {
+    match fact {
+        Fact::ShowMarked(marked) => Some(marked.showing.clone()),
+        _ => None,
+    }
+}
+
+/// Lets what the marks of these shows wrote beside themselves follow them.
+fn follow(visit: &Visit, typed: &Typed, showings: &[Option<ShowingId>]) -> Result<(), NotWritten> {
+    let by = write::writer_of(visit, typed).map_err(|problem| NotWritten::Problems(vec![problem]))?;
+    showings.iter().flatten().try_for_each(|showing| show::follow(visit, showing, &by))
 }
 
 /// Forms speak in minutes: what falls into the same minute is the same moment.
@@ -216,7 +232,8 @@ pub async fn withdraw(visit: Visit, Path(id): Path<String>, posted: Posted) -> A
             )
             .way(format!("/logbook/{withdrawn}/correct"), "Back to the form")
         })?;
-        append(&pen, &read.typed, standing.entry.happened, Withdraws { entry: withdrawn, why }.into())
+        append(&pen, &read.typed, standing.entry.happened, Withdraws { entry: withdrawn, why }.into())?;
+        follow(&pen, &read.typed, &[show_of(&standing.fact)])
     })
     .await;
     match written {

@@ -9,7 +9,7 @@ use crate::{
 use axum::extract::Path;
 use logbook::{Entry, EntryId, Fact};
 use maud::{Markup, html};
-use store::{Filter, Stored, hex};
+use store::{Stored, hex};
 use views::{Place, entry::Names, wording};
 
 /// Shows one entry.
@@ -17,13 +17,13 @@ pub async fn show(visit: Visit, Path(entry): Path<String>) -> Answered {
     let stored = find(&visit, &entry)?;
     let one = &stored.chained.entry;
     let names = Names { booth: visit.booth(), library: visit.library() };
-    let settled_by = settled_by(&visit, one.id)?;
+    let settled_by = visit.desk.store().settlements(one.id)?;
     let title = views::entry::kind_name(one.fact.kind());
     let main = html! {
         h1 { (title) }
         p.lead data-entry=(one.id) { (views::entry::in_words(&one.fact, names)) }
         @for later in &settled_by { (settlement(&visit, later, names)) }
-        @if let Some(earlier) = settles(&one.fact) {
+        @if let Some(earlier) = store::settled_by(&one.fact) {
             p { "This settles " a href=(Place::Entry(earlier).href()) { "an earlier entry" } "." }
         }
         (photos(&one.fact))
@@ -46,24 +46,6 @@ pub fn find(visit: &Visit, entry: &str) -> Result<Stored, Trouble> {
     };
     let id: EntryId = entry.parse().map_err(|_| not_there())?;
     visit.desk.store().get(id)?.ok_or_else(not_there)
-}
-
-/// Returns the corrections and withdrawals that name an entry, the latest first.
-pub fn settled_by(visit: &Visit, id: EntryId) -> Result<Vec<Entry>, Trouble> {
-    const MOST: usize = 100;
-    let kinds = ["corrects", "withdraws"].map(str::to_owned).to_vec();
-    let filter = Filter { kinds, words: id.to_string(), ..Filter::default() };
-    let page = visit.desk.store().page(None, MOST, &filter)?;
-    let named = page.entries.into_iter().map(|stored| stored.chained.entry);
-    Ok(named.filter(|entry| settles(&entry.fact) == Some(id)).collect())
-}
-
-fn settles(fact: &Fact) -> Option<EntryId> {
-    match fact {
-        Fact::Corrects(corrects) => Some(corrects.entry),
-        Fact::Withdraws(withdraws) => Some(withdraws.entry),
-        _ => None,
-    }
 }
 
 fn settlement(visit: &Visit, later: &Entry, names: Names<'_>) -> Markup {
@@ -124,7 +106,7 @@ fn as_written(fact: &Fact) -> String {
 
 fn ways(entry: &Entry, settled_by: &[Entry]) -> Markup {
     let withdrawn = settled_by.iter().any(|later| matches!(later.fact, Fact::Withdraws(_)));
-    let may_be_settled = !withdrawn && settles(&entry.fact).is_none();
+    let may_be_settled = !withdrawn && store::settled_by(&entry.fact).is_none();
     html! {
         p.ways {
             @if may_be_settled {

@@ -200,7 +200,7 @@ fn page(
         p.quiet { "Give what you know. A range will do: 11 to 12 m, about 3 m, 230 ± 5 V." }
         (fields::problems(problems))
         div.hall-page {
-            form.entry #hall-form method="post" action=(address) data-form="setup-kept" data-figures="/halls/figures" novalidate {
+            form.entry #hall-form method="post" action=(address) data-form="setup-kept" data-figures="/halls/figures" data-answers="hall-answers" novalidate {
                 @if row.is_none() { (name_field(typed, problems)) }
                 @for group in Group::ALL { (group_of_fields(group, values, &wrong)) }
                 div.field data-field=(NOTE) {
@@ -215,10 +215,10 @@ fn page(
                     button type="submit" formmethod="get" { "Work it out" }
                 }
             }
-            div #hall-answers aria-live="polite" { (told(&answers)) }
+            div #hall-answers.reckoned aria-live="polite" { (told(&answers)) }
         }
     };
-    layout::page_with_scripts(visit, Some(Section::Halls), title, &main, status, &["/assets/hall.js"])
+    layout::page_with_scripts(visit, Some(Section::Halls), title, &main, status, &["/assets/reckon.js"])
 }
 
 fn name_field(typed: &Typed, problems: &[Problem]) -> Markup {
@@ -247,7 +247,7 @@ fn group_of_fields(
     html! {
         details.hall-group open[used || group == Group::Lens] data-group=(group.id()) {
             summary { (legend(group)) }
-            div.hall-fields { @for field in own { (one_field(field, values, wrong.get(field.key))) } }
+            div.hall-fields data-figured { @for field in own { (one_field(field, values, wrong.get(field.key))) } }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 pub mod about;
 pub mod attachments;
+pub mod calculators;
 pub mod correct;
 pub mod diary;
 pub mod due;

@@ -116,6 +116,11 @@ pub fn n_items(typed: &Typed) -> usize {
     (last + 1).min(MOST_ITEMS)
 }
 
+/// Whether the length of any reel was typed yet.
+pub fn has_reels(typed: &Typed) -> bool {
+    (1..=MOST_ITEMS).any(|at| typed.get(&key(at, "reels")).is_some())
+}
+
 /// Shows one field of an item.
 pub fn item_field(at: usize, field: &ItemField, typed: &Typed, problems: &[Problem]) -> Markup {
     let key = key(at, field.name);

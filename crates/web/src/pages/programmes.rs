@@ -12,22 +12,25 @@ use crate::{
     write::{self, NotWritten},
 };
 use ::logbook::{
-    Draft, EntryId, Fact, MachineId, ProgrammeId,
+    Draft, EntryId, Fact, MachineId, Precision, ProgrammeId, When,
     booth::{Programme, ShowingState},
     fact::ProgrammeKept,
 };
 use axum::{
     extract::{Path, RawQuery},
-    http::StatusCode,
-    response::Response,
+    http::{StatusCode, header},
+    response::{IntoResponse, Response},
 };
 use booth::show;
 use maud::{Markup, html};
-use std::sync::Arc;
+use std::{collections::BTreeMap, sync::Arc};
 use views::{Block, Place, Sheet, html as show_as};
 
 /// The last part of the address under which a programme is made that is not known yet.
 const NEW: &str = "new";
+
+/// The last part of the address under which one is reckoned.
+const FIGURES: &str = "figures";
 
 fn address(programme: &str) -> String {
     format!("/programmes/{}", views::address::escaped(programme))
@@ -76,6 +79,30 @@ pub async fn show(visit: Visit, Path(id): Path<String>, RawQuery(query): RawQuer
     Ok(page(&visit, found, &filled, &[], StatusCode::OK))
 }
 
+/// What a programme says as it is typed, for the script: its plan as a fragment, and what is wrong beside each field.
+pub async fn figures(visit: Visit, RawQuery(query): RawQuery) -> Response {
+    let mut typed = Typed::from_query(query.as_deref().unwrap_or(""));
+    // A name is wanted when it is kept; times need none.
+    typed.set_if_missing("title", || "A new programme".to_owned());
+    let is_begun = form::has_reels(&typed);
+    let (answers, problems) = match form::read(&typed) {
+        Ok(given) => (Some(plans(&visit, &programme_of(given)).into_string()), Vec::new()),
+        Err(_) if !is_begun => (Some(String::new()), Vec::new()),
+        Err(problems) => (None, problems),
+    };
+    let problems: BTreeMap<String, String> =
+        problems.into_iter().map(|problem| (problem.key, problem.words)).collect();
+    let body = serde_json::json!({ "answers": answers, "problems": problems });
+    ([(header::CONTENT_TYPE, "application/json")], body.to_string()).into_response()
+}
+
+/// A programme as it would stand if it were kept.
+fn programme_of(given: Given) -> Programme {
+    let Given { title, items, showings, machines, run_up, relace, interval, note } = given;
+    let never = (When { unix_ms: 0, offset_s: 0, precision: Precision::Second }, EntryId(Default::default()));
+    Programme { title, items, showings, machines, run_up, relace, interval, note, kept: never }
+}
+
 /// Keeps a programme.
 pub async fn take(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
     let known = find(&visit, &id)?.map(|(id, _)| id.clone());
@@ -107,7 +134,7 @@ fn keep(
     let Given { title, items, showings, machines, run_up, relace, interval, note } =
         form::read(typed).map_err(NotWritten::Problems)?;
     let programme = known.unwrap_or_else(|| {
-        let taken = |id: &str| id == NEW || visit.booth().programmes.contains_key(id);
+        let taken = |id: &str| id == NEW || id == FIGURES || visit.booth().programmes.contains_key(id);
         ProgrammeId::new(forms::new_name(&title, taken))
     });
     let (by, happened) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
@@ -140,15 +167,16 @@ fn page(
         h1 { (title) }
         @if let Some((_, programme)) = found {
             (ways_to_the_show(visit, programme))
-            (plans(visit, programme))
+            div #programme-answers.reckoned aria-live="polite" { (plans(visit, programme)) }
         }
         (fields::problems(problems))
         details.broad open[found.is_none() || !problems.is_empty()] #programme-change {
             summary { @if found.is_some() { "Change it" } @else { "Its reels" } }
             (entry_form(visit, &action, typed, problems))
         }
+        @if found.is_none() { div #programme-answers.reckoned aria-live="polite" {} }
     };
-    layout::page_with(visit, Some(Section::Programmes), title, &main, status)
+    layout::page_with_scripts(visit, Some(Section::Programmes), title, &main, status, &["/assets/reckon.js"])
 }
 
 fn ways_to_the_show(visit: &Visit, programme: &Programme) -> Markup {
@@ -243,12 +271,15 @@ fn joined(visit: &Visit, programme: &Programme, plan: &show::ShowPlan) -> Markup
 fn entry_form(visit: &Visit, action: &str, typed: &Typed, problems: &[Problem]) -> Markup {
     let n_items = form::n_items(typed);
     html! {
-        form.entry method="post" action=(action) data-form="programme-kept" novalidate {
-            (fields::show(&form::head_fields(), typed, problems))
-            @for at in 1..=n_items { (item_fieldset(at, typed, problems)) }
-            (boxes("showing", "For which showing", &coming(visit, typed), typed))
-            (boxes("machine", "On which machines", &machines(visit), typed))
-            (fields::show(&form::tail_fields(), typed, problems))
+        form.entry method="post" action=(action) data-form="programme-kept" data-figures={ (address(FIGURES)) }
+            data-answers="programme-answers" novalidate {
+            div data-figured {
+                (fields::show(&form::head_fields(), typed, problems))
+                @for at in 1..=n_items { (item_fieldset(at, typed, problems)) }
+                (boxes("showing", "For which showing", &coming(visit, typed), typed))
+                (boxes("machine", "On which machines", &machines(visit), typed))
+                (fields::show(&form::tail_fields(), typed, problems))
+            }
             (writer_field(visit, typed, problems))
             (unseen_fields(visit, typed))
             button.main type="submit" { "Keep the programme" }

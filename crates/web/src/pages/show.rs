@@ -11,7 +11,7 @@ use crate::{
     write::{self, NotWritten, common_fields as common},
 };
 use ::logbook::{
-    Draft, EntryId, Fact, ShowingId, When,
+    Draft, EntryId, Fact, PersonId, ShowingId, When,
     booth::{ShowMarkRecord, Showing},
     fact::{ShowMark, ShowMarked, Withdraws},
     rules,
@@ -28,6 +28,7 @@ use booth::{
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::sync::Arc;
+use store::StoreError;
 use views::{Place, html as show_as};
 
 fn find<'v>(visit: &'v Visit, id: &str) -> Result<(&'v ShowingId, &'v Showing), Trouble> {
@@ -331,7 +332,34 @@ fn mark(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, No
         Err(NotWritten::Problems(_)) => write::put_down(visit, vec![own])?,
         other => other?,
     }
+    // A tap that waited on a phone may come after the end that it belongs before.
+    if show::course_of(plan.as_ref(), visit.booth().shows.get(showing).into_iter().flatten()).phase
+        == Phase::Over
+    {
+        follow(visit, showing, &by)?;
+    }
     Ok(id)
+}
+
+/// Lets what the marks of a show wrote beside themselves follow the marks as they stand by now. What the gate refuses
+/// is left to a person: the marks themselves are written already.
+pub(super) fn follow(visit: &Visit, showing: &ShowingId, by: &PersonId) -> Result<(), NotWritten> {
+    let folded = visit.desk.folded()?;
+    let Some(found) = folded.booth.showings.get(showing) else { return Ok(()) };
+    let plan = show::plan_of(&folded.booth, visit.library(), (showing, found)).ok().map(|plan| plan.value);
+    let store = visit.desk.store();
+    let get = |id| Ok::<_, StoreError>(store.get(id)?.map(|stored| stored.chained.entry));
+    let written = show::written_by(&store::marks_of(store, showing)?, get, |id| store.settlements(id))?;
+    let device = visit.desk.device();
+    let now = When::from_zoned(&visit.now);
+    for step in show::following(&folded.booth, plan.as_ref(), showing, &written) {
+        let id = step.id.unwrap_or_else(|| visit.desk.new_id());
+        let draft = Draft { id, device, happened: step.happened, by: by.clone(), fact: step.fact };
+        if let Ok(entry) = ::booth::accept(draft, &folded.booth, visit.library(), now) {
+            visit.desk.append(&[entry])?;
+        }
+    }
+    Ok(())
 }
 
 fn read_mark(showing: &ShowingId, plan: Option<&ShowPlan>, typed: &Typed) -> Result<ShowMarked, NotWritten> {
@@ -366,12 +394,11 @@ fn take_back(visit: &Visit, typed: &Typed) -> Result<EntryId, NotWritten> {
     let mark: EntryId = typed.get("undo").and_then(|entry| entry.parse().ok()).ok_or_else(|| {
         Trouble::not_understood("This does not say which tap is taken back.", "Go back to the show.")
     })?;
-    let is_mark = visit
-        .desk
-        .store()
-        .get(mark)?
-        .is_some_and(|stored| matches!(stored.chained.entry.fact, Fact::ShowMarked(_)));
-    if !is_mark {
+    let showing = visit.desk.store().get(mark)?.and_then(|stored| match stored.chained.entry.fact {
+        Fact::ShowMarked(marked) => Some(marked.showing),
+        _ => None,
+    });
+    if showing.is_none() {
         return Err(Trouble::not_understood(
             "What is to be taken back is not a tap of a show.",
             "Look for the entry in the logbook and take it back there.",
@@ -386,10 +413,13 @@ fn take_back(visit: &Visit, typed: &Typed) -> Result<EntryId, NotWritten> {
         if visit.desk.store().get(entry)?.is_none() {
             break;
         }
-        let fact = Withdraws { entry, why: "tapped by mistake in the show".to_owned() }.into();
+        let fact = Withdraws { entry, why: show::TAPPED_BY_MISTAKE.to_owned() }.into();
         drafts.push(Draft { id: show::linked(id, number), device, happened: at, by: by.clone(), fact });
     }
     write::put_down(visit, drafts)?;
+    if let Some(showing) = showing {
+        follow(visit, &showing, &by)?;
+    }
     Ok(id)
 }
 

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 
+mod calculators;
 mod desk;
 mod forms;
 mod halls;

@@ -111,3 +111,54 @@ async fn a_tap_that_says_nothing_and_a_showing_that_is_not_there_are_refused() {
     assert_eq!(server.get("/diary/never/show").await.status, StatusCode::NOT_FOUND);
     assert_eq!(server.count(), before);
 }
+
+/// A show of fifty minutes on one machine that is over: its first tap and its last.
+async fn shown(server: &Server) -> [&'static str; 2] {
+    let now = 1_795_608_000_000_i64; // noon of 25 November 2026, as the server's clock stands
+    let marks = ["01990000-0000-7000-8000-0000000d0100", "01990000-0000-7000-8000-0000000d0200"];
+    for (id, mark, ago_s) in [(marks[0], "started", 3600), (marks[1], "ended", 600)] {
+        let at = (now - ago_s * 1000).to_string();
+        let fields = [("id", id), ("by", "isa"), ("mark", mark), ("reel", "1"), ("at_ms", at.as_str())];
+        let answer = server.post(&format!("/diary/{TONIGHT}/show"), &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER);
+    }
+    assert!(report(server).await.contains("Lasted50:00"));
+    marks
+}
+
+async fn report(server: &Server) -> String {
+    server.get(&format!("/diary/{TONIGHT}/show/report")).await.text_of("main")
+}
+
+#[tokio::test]
+async fn hours_and_end_follow_a_mark_that_is_corrected_after_the_show() {
+    let server = Server::demo();
+    let [_, end] = shown(&server).await;
+    let before = server.count();
+    // It ended ten minutes earlier than somebody tapped.
+    let form = [
+        ("mark", "ended"),
+        ("reel", "1"),
+        ("showing", TONIGHT),
+        ("happened_day", "2026-11-25"),
+        ("happened_time", "11:40"),
+        ("correction_why", "tapped late"),
+        ("by", "isa"),
+        ("id", "01990000-0000-7000-8000-0000000d0300"),
+    ];
+    let page = server.post(&format!("/logbook/{end}/correct"), &form).await;
+    assert_eq!(page.status, StatusCode::SEE_OTHER, "{}", page.text());
+    assert!(report(&server).await.contains("Lasted40:00"), "{}", report(&server).await);
+    assert_eq!(server.count(), before + 3, "the correction, and what follows: the run and the end");
+}
+
+#[tokio::test]
+async fn hours_and_end_go_with_a_mark_that_is_taken_back_after_the_show() {
+    let server = Server::demo();
+    let [start, _] = shown(&server).await;
+    let before = server.count();
+    let form = [("why", "a rehearsal"), ("by", "isa"), ("id", "01990000-0000-7000-8000-0000000d0400")];
+    assert_eq!(server.post(&format!("/logbook/{start}/withdraw"), &form).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(server.count(), before + 3, "the taking back, the run and the end");
+    assert!(!report(&server).await.contains("Lasted"), "{}", report(&server).await);
+}

@@ -201,7 +201,8 @@ impl Add {
             Some(at) => desk.moment(at)?,
             None => desk.when(),
         };
-        let entry = desk.write(by, happened, fact)?;
+        let entry = desk.write(by.clone(), happened, fact)?;
+        super::super::show::follow_entry(common, &desk, &by, &entry)?;
         said(common.json, &entry)
     }
 }
