@@ -74,12 +74,36 @@ pub fn table(table: &Table, width: usize) -> String {
         })
         .collect();
     let heads: Vec<String> = table.columns.iter().map(|column| column.head.clone()).collect();
+    if !fits(&widths, width) {
+        return rows.iter().map(|row| row_as_block(&heads, row, width)).collect::<Vec<_>>().join("\n");
+    }
     let mut out = one_row(table, &heads, &widths, width);
     let rule: Vec<String> = widths.iter().map(|cell| "-".repeat(*cell)).collect();
     out.push_str(rule.join("  ").trim_end());
     out.push('\n');
     for row in &rows {
         out.push_str(&one_row(table, row, &widths, width));
+    }
+    out
+}
+
+/// The last column wraps, but not into a ribbon.
+const LEAST_LAST: usize = 16;
+
+/// True where a table of columns so wide can be read at this width.
+fn fits(widths: &[usize], width: usize) -> bool {
+    let Some((last, lead)) = widths.split_last() else { return true };
+    lead.iter().map(|column| column + 2).sum::<usize>() + last.min(&LEAST_LAST) <= width
+}
+
+/// A row that is too wide for a line: its first cell, and the others under it with their heads.
+fn row_as_block(heads: &[String], cells: &[String], width: usize) -> String {
+    let said = || heads.iter().zip(cells).skip(1).filter(|(_, cell)| !cell.is_empty());
+    let widest = said().map(|(head, _)| count(head)).max().unwrap_or(0);
+    let mut out = wrapped(cells.first().map_or("", String::as_str), "", width);
+    for (head, cell) in said() {
+        let lead = format!("  {head}{}  ", " ".repeat(widest - count(head)));
+        out.push_str(&wrapped(cell, &lead, width));
     }
     out
 }

@@ -30,6 +30,22 @@ main         7  ◆ overdue
 }
 
 #[test]
+fn a_table_too_wide_for_the_terminal_becomes_a_block_for_each_row() {
+    let shown = text::table(&table(), 28);
+    let expected = "\
+exciter
+  Hours  96
+  Note   no spare in the
+         case
+
+main
+  Hours  7
+  Note   ◆ overdue
+";
+    assert_eq!(shown, expected);
+}
+
+#[test]
 fn an_empty_table_says_so_everywhere() {
     let empty = Table::new("Lamps", &["Lamp"], "Nothing is fitted.");
     assert_eq!(text::table(&empty, 80), "Nothing is fitted.\n");

@@ -219,7 +219,8 @@ pub fn said(as_json: bool, entry: &Entry) -> Outcome {
     let happened = entry.happened.local().to_string();
     let written = Written { entry: entry.id.to_string(), kind: entry.fact.kind().to_owned(), happened };
     print::either(as_json, &written, |written| {
-        format!("Written: {} at {}, entry {}.\n", written.kind, written.happened, written.entry)
+        let at = entry.happened.local().strftime("%Y-%m-%d %H:%M");
+        format!("Written: {} at {at}, entry {}.\n", written.kind, written.entry)
     })
 }
 

@@ -74,8 +74,10 @@ impl List {
             self.know_all_names(&desk)?;
         }
         let more = page.older_before.is_some();
-        let listed: Vec<_> = page.entries.iter().map(listed).collect();
-        print::either(common.json, &listed, |listed| in_words(listed, more))
+        if common.json {
+            return print::json(&page.entries.iter().map(listed).collect::<Vec<_>>());
+        }
+        print::text(&in_words(&page.entries, &desk, more))
     }
 }
 
@@ -136,13 +138,17 @@ fn moment(when: When) -> String {
         .to_string()
 }
 
-fn in_words(listed: &[Listed], more: bool) -> String {
+fn in_words(entries: &[Stored], desk: &Desk, more: bool) -> String {
+    let names = views::entry::Names { booth: &desk.booth, library: &desk.library };
     let mut text = String::new();
-    for entry in listed {
-        let at = entry.happened.get(..16).unwrap_or(&entry.happened).replace('T', " ");
-        let _ = writeln!(text, "{at}  {:<17} {:<10} {}", entry.kind, entry.by, entry.fields);
+    for entry in entries.iter().map(|stored| &stored.chained.entry) {
+        let happened = moment(entry.happened);
+        let at = happened.get(..16).unwrap_or(&happened).replace('T', " ");
+        let kind = views::entry::kind_name(entry.fact.kind());
+        let by = desk.booth.people.get(&entry.by).map_or(entry.by.as_str(), |person| person.name.as_str());
+        let _ = writeln!(text, "{at}  {kind}: {} ({by})", views::entry::in_words(&entry.fact, names));
     }
-    if listed.is_empty() {
+    if entries.is_empty() {
         text.push_str("No entry fits.\n");
     } else if more {
         text.push_str("There are older ones; --limit shows more.\n");
