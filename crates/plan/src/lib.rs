@@ -7,12 +7,15 @@ mod check;
 mod cost;
 mod dual;
 mod grid;
+mod lists;
 mod model;
+mod pins;
 mod primal;
 mod problem;
 mod search;
 mod session;
 mod solve;
+mod ways;
 mod why;
 mod work_path;
 
