@@ -1,12 +1,15 @@
 #![doc = include_str!("../README.md")]
 
+mod agree;
 mod answer;
 mod assign;
 mod bench;
 mod check;
 mod cost;
 mod dual;
+mod events;
 mod grid;
+mod hand_over;
 mod lists;
 mod model;
 mod pins;
@@ -15,6 +18,7 @@ mod problem;
 mod search;
 mod session;
 mod solve;
+mod trade;
 mod ways;
 mod why;
 mod work_path;
