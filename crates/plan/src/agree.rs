@@ -201,7 +201,7 @@ impl Dual<'_, '_> {
 }
 
 /// Halvings of the range in which a price per hour is sought.
-const HOUR_STEPS: usize = 10;
+const HOUR_STEPS: usize = 7;
 /// A session is shared by so many, to begin with.
 const SHARERS: f64 = 4.0;
 /// The share of its worth that a choice hands over at once: the earlier ones in time would otherwise take it all.

@@ -27,6 +27,8 @@ pub(crate) struct Grid {
     /// Waste by level, before the first doing and after.
     waste: [Vec<f64>; 2],
     left: f64,
+    /// What a minute more of running can save at most: life that is not thrown away.
+    saves: f64,
     limit: Option<i64>,
     pub overdue: f64,
 }
@@ -81,6 +83,7 @@ impl Grid {
             risk,
             waste,
             left: it.left,
+            saves: it.life.map_or(0.0, |(life, cost)| cost / life),
             limit: it.limit,
             overdue: problem.overdue,
         }
@@ -101,6 +104,7 @@ impl Grid {
             risk,
             waste: [vec![0.0], vec![0.0]],
             left: 0.0,
+            saves: 0.0,
             limit: None,
             overdue: problem.overdue,
         }
@@ -127,6 +131,16 @@ impl Grid {
         &self.waste[usize::from(phase > 0)]
     }
 
+    /// Returns whether an event can be left out: it cannot be, or it is a run that costs more than it can ever save
+    /// (what grows with hours never falls, so leaving it out makes no life dearer).
+    pub fn out(&self, event: &Event, run_price: &[f64]) -> bool {
+        let useless = match event.what {
+            What::Run { at, run, .. } => !event.fixed && run_price[at] >= self.saves * run as f64,
+            What::Slot { .. } => false,
+        };
+        event.barred || useless
+    }
+
     /// Fills the table from the end: `run_price` and `slot_price` come on top of what each choice costs.
     pub fn fill(&self, run_price: &[f64], slot_price: &[f64], table: &mut Vec<f64>) {
         table.resize(self.size(), 0.0);
@@ -139,6 +153,7 @@ impl Grid {
             self.pad(row);
         }
         for (event, it) in self.events.iter().enumerate().rev() {
+            let out = self.out(it, run_price);
             let start = (event + 1) * self.phases.len() * self.width;
             let (before, after) = table.split_at_mut(start);
             let later = |event: usize, phase: usize| {
@@ -151,7 +166,7 @@ impl Grid {
                 }
                 let into = &mut before[self.row(event, phase)];
                 let skip = &after[later(event + 1, phase)];
-                if it.barred {
+                if out {
                     into.copy_from_slice(skip);
                     continue;
                 }
@@ -231,7 +246,7 @@ impl Grid {
         while let Some(it) = self.events.get(event) {
             let skip = table[self.row(event + 1, phase)][level];
             event += 1;
-            if it.barred {
+            if self.out(it, run_price) {
                 continue;
             }
             match it.what {

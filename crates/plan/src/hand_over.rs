@@ -46,6 +46,10 @@ impl Grid {
                 let top = beyond.iter().copied().fold(row[self.levels - 1], f64::min);
                 row[self.levels - 1] = top;
             }
+            if self.out(it, run_price) {
+                self.pass(event, scratch);
+                continue;
+            }
             let without = if it.fixed { f64::INFINITY } else { passing.min(self.without(event, scratch)) };
             let with = self.with(event, it, run_price, slot_price, scratch);
             let price = match it.what {
@@ -56,7 +60,7 @@ impl Grid {
             let moved = if worth.is_finite() { share * worth } else { 0.0 };
             *price -= moved;
             self.push(event, it, *price, scratch);
-            if it.after > event + 1 && !it.barred {
+            if it.after > event + 1 {
                 under_way.0.push((it.after, with - moved));
             }
         }
@@ -87,13 +91,7 @@ impl Grid {
     /// The least cost of a life with this event; what it comes to before, without the price, is left in the scratch.
     fn with(&self, event: usize, it: &Event, runs: &[f64], slots: &[f64], scratch: &mut Scratch) -> f64 {
         let mut least = f64::INFINITY;
-        if it.barred {
-            return least;
-        }
-        for phase in 0..self.phases.len() {
-            if self.phases[phase].from > event {
-                continue;
-            }
+        for phase in self.active(event) {
             let forward = &scratch.forward[self.row(event, phase)][..self.levels];
             let into = &mut scratch.row[phase * self.levels..(phase + 1) * self.levels];
             match it.what {
@@ -118,22 +116,25 @@ impl Grid {
         least
     }
 
-    /// Carries what was spent on from an event, at its new price.
-    fn push(&self, event: usize, it: &Event, price: f64, scratch: &mut Scratch) {
+    /// Carries on what was spent past an event.
+    fn pass(&self, event: usize, scratch: &mut Scratch) {
         let start = (event + 1) * self.phases.len() * self.width;
         let (before, after) = scratch.forward.split_at_mut(start);
-        for phase in 0..self.phases.len() {
-            if self.phases[phase].from > event {
-                continue;
-            }
-            if !it.fixed {
-                let next = self.row(event + 1, phase).start - start;
-                let now = self.row(event, phase).start;
-                lower(&mut after[next..next + self.levels], &before[now..now + self.levels], 0.0);
-            }
-            if it.barred {
-                continue;
-            }
+        for phase in self.active(event) {
+            let next = self.row(event + 1, phase).start - start;
+            let now = self.row(event, phase).start;
+            lower(&mut after[next..next + self.levels], &before[now..now + self.levels], 0.0);
+        }
+    }
+
+    /// Carries on what was spent with and without an event, at its new price.
+    fn push(&self, event: usize, it: &Event, price: f64, scratch: &mut Scratch) {
+        if !it.fixed {
+            self.pass(event, scratch);
+        }
+        let start = (event + 1) * self.phases.len() * self.width;
+        let after = &mut scratch.forward[start..];
+        for phase in self.active(event) {
             let row = &scratch.row[phase * self.levels..(phase + 1) * self.levels];
             match it.what {
                 What::Run { steps, .. } => {

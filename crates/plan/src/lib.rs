@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 mod agree;
+mod alike;
 mod answer;
 mod assign;
 mod bench;

@@ -6,6 +6,7 @@
 //! tried out but carried along, one cost for each slot in which it may have been done last. Only when all crews are
 //! known is the bench asked for its exact answer.
 
+use crate::alike::twins;
 use crate::bench::{Budget, Question};
 use crate::cost::Choice;
 use crate::dual::Dual;
@@ -41,6 +42,8 @@ pub(crate) struct Search<'p, 'm, 'd> {
     shows_rest: Vec<f64>,
     /// For each slot, the least cost of a session.
     sessions: Vec<f64>,
+    /// For each machine the nearest one before it that is like it.
+    twins: Vec<Option<usize>>,
     threads: Vec<Thread>,
     ran: Vec<i64>,
     choice: Choice,
@@ -76,6 +79,7 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
             bound: 0.0,
         };
         let mut search = Self {
+            twins: twins(problem),
             tables: dual.tables(),
             events: events_by_step(problem, &steps),
             shows_rest: Vec::new(),
@@ -287,10 +291,22 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
             return;
         }
         for (at, &place) in open.iter().enumerate() {
+            if self.twin_waits(show, place, places) {
+                continue;
+            }
             places.push(place);
             self.combine(show, &open[at + 1..], with, cost + with[place], places, crews);
             places.pop();
         }
+    }
+
+    /// Says whether a machine that is like this one, and has run wherever it has, comes before it and is not taken.
+    fn twin_waits(&self, show: usize, place: usize, places: &[usize]) -> bool {
+        let able = &self.problem.shows[show].able;
+        self.twins[able[place].machine].is_some_and(|twin| {
+            self.choice.runs[twin] == self.choice.runs[able[place].machine]
+                && !places.iter().any(|&it| able[it].machine == twin)
+        })
     }
 
     fn try_crew(&mut self, show: usize, step: usize, places: &[usize]) {
