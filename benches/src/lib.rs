@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 pub mod race;
+pub mod service;
 
 use jiff::{ZonedDateTime, civil::Date, tz::TimeZone};
 use std::{

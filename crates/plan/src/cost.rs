@@ -49,9 +49,10 @@ impl Choice {
     pub fn free(&self, problem: &Problem<'_>, machine: usize, at: usize) -> bool {
         let runs = &self.runs[machine];
         let next = runs.partition_point(|&it| it < at);
-        let no_clash = !problem.machines[machine].clashes
-            || (runs[..next].iter().all(|&it| problem.both(machine, it, at))
-                && runs[next..].iter().all(|&it| it != at && problem.both(machine, at, it)));
+        // In the order of time, what leaves time for its neighbour leaves time for all beyond it.
+        let before = runs[..next].last().is_none_or(|&it| problem.both(machine, it, at));
+        let after = runs.get(next).is_none_or(|&it| it != at && problem.both(machine, at, it));
+        let no_clash = before && after;
         no_clash && self.bench_free(problem, machine, at)
     }
 

@@ -1,67 +1,36 @@
 //! One piece of work for itself, when it is open which showings its machine runs at: the least cost by hours since
 //! it was last done, from each moment to the end.
 //!
+//! The machine is in one place at a time here, too: a run or a doing leads to the first event that it leaves time for.
 //! Hours go up in steps that all running times share, so the table is exact as long as they share one that is coarse
 //! enough; otherwise hours are rounded down, and what is found is a bound from below.
 
+use crate::events::{Event, Phase, What, events};
 use crate::problem::Problem;
 use std::ops::Range;
 
 /// Most rows of hours in a table.
 const MOST_LEVELS: i64 = 2048;
 
-/// Something that may happen to a machine, in the order of time.
-#[derive(Debug, Clone, Copy)]
-pub(crate) enum Event {
-    /// It may run at a showing.
-    Run {
-        /// The showing's place among the machine's.
-        at: usize,
-        /// What a stoppage costs.
-        stoppage: f64,
-        /// Which of the tables of risk.
-        table: usize,
-        /// Levels that a run adds.
-        steps: usize,
-        run: i64,
-        ends: i64,
-        fixed: bool,
-    },
-    /// The work may be done in a slot.
-    Slot {
-        /// The slot's place among the work's.
-        at: usize,
-        cost: f64,
-        /// The phase that begins with it.
-        phase: usize,
-        fixed: bool,
-    },
-}
-
-/// From when hours are counted, and until when the doing holds.
-#[derive(Debug, Clone, Copy)]
-struct Phase {
-    offset: i64,
-    expiry: i64,
-    /// The event with which it begins.
-    from: usize,
-}
-
-/// The table of one piece of work.
+/// The table of one piece of work, or of a machine that has none to which runs matter.
 pub(crate) struct Grid {
     pub events: Vec<Event>,
-    phases: Vec<Phase>,
+    pub phases: Vec<Phase>,
+    /// For each of the work's slots the phase that begins with it.
+    phase_of: Vec<usize>,
     unit: i64,
-    levels: usize,
+    pub levels: usize,
     /// A row with what is read beyond its end.
-    width: usize,
+    pub width: usize,
     /// For each phase kind (never done, done) and table of risk: stoppages of a run from each level.
     risk: [Vec<Vec<f64>>; 2],
     /// Waste by level, before the first doing and after.
     waste: [Vec<f64>; 2],
     left: f64,
+    /// What a minute more of running can save at most: life that is not thrown away.
+    saves: f64,
     limit: Option<i64>,
-    overdue: f64,
+    pub overdue: f64,
 }
 
 /// What a piece of work alone would do.
@@ -85,10 +54,8 @@ impl Grid {
         let unit = problem.step * coarser.max(1);
         let levels = if it.hours_matter { usize::try_from(span / unit + 1).unwrap_or(1) } else { 1 };
         let exact = coarser <= 1;
-        let mut runs: Vec<i64> = mach.shows.iter().map(|&show| problem.shows[show].run).collect();
-        runs.sort_unstable();
-        runs.dedup();
-        let (events, phases) = events(problem, job, unit, &runs, levels);
+        let runs = running_times(problem, it.machine);
+        let (events, phases) = events(problem, it.machine, Some(it), unit, &runs, levels);
         let risk = [it.since, 0].map(|offset| {
             let table =
                 |&run: &i64| (0..levels).map(|at| it.stoppages(offset + minutes(at, unit), run)).collect();
@@ -107,6 +74,7 @@ impl Grid {
         });
         let most = runs.last().map_or(0, |&run| usize::try_from(run / unit).unwrap_or(0)).min(levels);
         Self {
+            phase_of: phases_of_slots(&events),
             events,
             phases,
             unit,
@@ -115,7 +83,29 @@ impl Grid {
             risk,
             waste,
             left: it.left,
+            saves: it.life.map_or(0.0, |(life, cost)| cost / life),
             limit: it.limit,
+            overdue: problem.overdue,
+        }
+    }
+
+    /// Makes the table of a machine alone: which of its runs it can have together.
+    pub fn of_machine(problem: &Problem<'_>, machine: usize) -> Self {
+        let runs = running_times(problem, machine);
+        let (events, phases) = events(problem, machine, None, problem.step, &runs, 1);
+        let risk = [(); 2].map(|()| vec![vec![0.0]; runs.len()]);
+        Self {
+            phase_of: Vec::new(),
+            events,
+            phases,
+            unit: problem.step,
+            levels: 1,
+            width: 1,
+            risk,
+            waste: [vec![0.0], vec![0.0]],
+            left: 0.0,
+            saves: 0.0,
+            limit: None,
             overdue: problem.overdue,
         }
     }
@@ -125,9 +115,30 @@ impl Grid {
         (self.events.len() + 1) * self.phases.len() * self.width
     }
 
-    fn row(&self, event: usize, phase: usize) -> Range<usize> {
+    /// Returns where the row of an event and a phase lies in a table.
+    pub fn row(&self, event: usize, phase: usize) -> Range<usize> {
         let start = (event * self.phases.len() + phase) * self.width;
         start..start + self.width
+    }
+
+    /// Returns the stoppages of a run from each level, in a phase.
+    pub fn risk(&self, phase: usize, table: usize) -> &[f64] {
+        &self.risk[usize::from(phase > 0)][table]
+    }
+
+    /// Returns what a doing throws away at each level, in a phase.
+    pub fn waste(&self, phase: usize) -> &[f64] {
+        &self.waste[usize::from(phase > 0)]
+    }
+
+    /// Returns whether an event can be left out: it cannot be, or it is a run that costs more than it can ever save
+    /// (what grows with hours never falls, so leaving it out makes no life dearer).
+    pub fn out(&self, event: &Event, run_price: &[f64]) -> bool {
+        let useless = match event.what {
+            What::Run { at, run, .. } => !event.fixed && run_price[at] >= self.saves * run as f64,
+            What::Slot { .. } => false,
+        };
+        event.barred || useless
     }
 
     /// Fills the table from the end: `run_price` and `slot_price` come on top of what each choice costs.
@@ -142,21 +153,32 @@ impl Grid {
             self.pad(row);
         }
         for (event, it) in self.events.iter().enumerate().rev() {
-            let (before, after) = table.split_at_mut((event + 1) * self.phases.len() * self.width);
+            let out = self.out(it, run_price);
+            let start = (event + 1) * self.phases.len() * self.width;
+            let (before, after) = table.split_at_mut(start);
+            let later = |event: usize, phase: usize| {
+                let row = self.row(event, phase);
+                row.start - start..row.end - start
+            };
             for phase in 0..self.phases.len() {
                 if self.phases[phase].from > event {
                     continue;
                 }
                 let into = &mut before[self.row(event, phase)];
-                let next = &after[phase * self.width..(phase + 1) * self.width];
-                match *it {
-                    Event::Run { at, .. } => self.fill_run(it, phase, run_price[at], next, into),
-                    Event::Slot { at, cost, phase: begins, fixed } => {
-                        let anew = after[begins * self.width] + cost + slot_price[at];
-                        let waste = &self.waste[usize::from(phase > 0)];
-                        for ((cell, &skip), &waste) in into.iter_mut().zip(next).zip(waste) {
+                let skip = &after[later(event + 1, phase)];
+                if out {
+                    into.copy_from_slice(skip);
+                    continue;
+                }
+                match it.what {
+                    What::Run { at, .. } => {
+                        self.fill_run(it, phase, run_price[at], skip, &after[later(it.after, phase)], into);
+                    }
+                    What::Slot { at, cost, phase: begins } => {
+                        let anew = after[later(it.after, begins).start] + cost + slot_price[at];
+                        for ((cell, &skip), &waste) in into.iter_mut().zip(skip).zip(self.waste(phase)) {
                             let do_it = anew + waste;
-                            *cell = if fixed || do_it < skip { do_it } else { skip };
+                            *cell = if it.fixed || do_it < skip { do_it } else { skip };
                         }
                         self.pad(into);
                     }
@@ -165,15 +187,23 @@ impl Grid {
         }
     }
 
-    fn fill_run(&self, event: &Event, phase: usize, price: f64, next: &[f64], into: &mut [f64]) {
-        let Event::Run { stoppage, table, steps, run, ends, fixed, .. } = *event else { return };
-        let risk = &self.risk[usize::from(phase > 0)][table];
+    fn fill_run(
+        &self,
+        event: &Event,
+        phase: usize,
+        price: f64,
+        skip: &[f64],
+        after: &[f64],
+        into: &mut [f64],
+    ) {
+        let What::Run { stoppage, table, steps, run, ends, .. } = event.what else { return };
+        let risk = self.risk(phase, table);
         let over_from = self.over_from(phase, run, ends);
         for (range, price) in [(0..over_from, price), (over_from..self.levels, price + self.overdue)] {
-            let skip = &next[range.clone()];
-            let take = &next[range.start + steps..range.end + steps];
+            let skip = &skip[range.clone()];
+            let take = &after[range.start + steps..range.end + steps];
             let cells = into[range.clone()].iter_mut().zip(skip).zip(take).zip(&risk[range]);
-            if fixed {
+            if event.fixed {
                 for (((cell, _), &take), &risk) in cells {
                     *cell = stoppage * risk + price + take;
                 }
@@ -188,7 +218,7 @@ impl Grid {
     }
 
     /// The first level from which a run is past a limit.
-    fn over_from(&self, phase: usize, run: i64, ends: i64) -> usize {
+    pub fn over_from(&self, phase: usize, run: i64, ends: i64) -> usize {
         let it = &self.phases[phase];
         if ends > it.expiry {
             return 0;
@@ -212,24 +242,30 @@ impl Grid {
     pub fn follow(&self, run_price: &[f64], slot_price: &[f64], table: &[f64], n_slots: usize) -> Alone {
         let mut alone =
             Alone { cost: table[0], runs: vec![false; run_price.len()], done: vec![false; n_slots] };
-        let (mut phase, mut level) = (0, 0);
-        for (event, it) in self.events.iter().enumerate() {
-            let next = &table[self.row(event + 1, phase)];
-            match *it {
-                Event::Run { at, stoppage, table: of, steps, run, ends, fixed } => {
+        let (mut event, mut phase, mut level) = (0, 0, 0);
+        while let Some(it) = self.events.get(event) {
+            let skip = table[self.row(event + 1, phase)][level];
+            event += 1;
+            if self.out(it, run_price) {
+                continue;
+            }
+            match it.what {
+                What::Run { at, stoppage, table: of, steps, run, ends } => {
                     let over = if level >= self.over_from(phase, run, ends) { self.overdue } else { 0.0 };
-                    let risk = self.risk[usize::from(phase > 0)][of][level];
-                    let run_it = stoppage * risk + (run_price[at] + over) + next[level + steps];
-                    if fixed || run_it < next[level] {
+                    let take = table[self.row(it.after, phase)][level + steps];
+                    let run_it = stoppage * self.risk(phase, of)[level] + (run_price[at] + over) + take;
+                    if it.fixed || run_it < skip {
                         alone.runs[at] = true;
                         level = (level + steps).min(self.levels - 1);
+                        event = it.after;
                     }
                 }
-                Event::Slot { at, cost, phase: begins, fixed } => {
-                    let anew = table[self.row(event + 1, begins)][0] + cost + slot_price[at];
-                    if fixed || anew + self.waste[usize::from(phase > 0)][level] < next[level] {
+                What::Slot { at, cost, phase: begins } => {
+                    let anew = table[self.row(it.after, begins)][0] + cost + slot_price[at];
+                    if it.fixed || anew + self.waste(phase)[level] < skip {
                         alone.done[at] = true;
                         (phase, level) = (begins, 0);
+                        event = it.after;
                     }
                 }
             }
@@ -241,64 +277,29 @@ impl Grid {
     /// whose machine has run so many minutes since then (or since the plan's zero).
     pub fn rest(&self, table: &[f64], event: usize, last: Option<usize>, ran: i64) -> f64 {
         let level = usize::try_from(ran / self.unit).unwrap_or(0).min(self.levels - 1);
-        let phase = last.map_or(0, |slot| (1 + slot).min(self.phases.len() - 1));
+        let phase = last.map_or(0, |slot| self.phase_of[slot]);
         table[self.row(event, phase)][level]
     }
+}
+
+/// The slots stand in the order of time, as they do among the work's.
+fn phases_of_slots(events: &[Event]) -> Vec<usize> {
+    let phase = |event: &Event| match event.what {
+        What::Slot { phase, .. } => Some(phase),
+        What::Run { .. } => None,
+    };
+    events.iter().filter_map(phase).collect()
+}
+
+fn running_times(problem: &Problem<'_>, machine: usize) -> Vec<i64> {
+    let mut runs: Vec<i64> =
+        problem.machines[machine].shows.iter().map(|&show| problem.shows[show].run).collect();
+    runs.sort_unstable();
+    runs.dedup();
+    runs
 }
 
 /// Minutes of so many levels.
 fn minutes(levels: usize, unit: i64) -> i64 {
     i64::try_from(levels).map_or(i64::MAX / 4, |levels| levels * unit)
-}
-
-/// Lists what may happen, and the phases: never done; done, one for all slots if each doing holds to the end, else
-/// one for each slot.
-fn events(
-    problem: &Problem<'_>,
-    job: usize,
-    unit: i64,
-    runs: &[i64],
-    levels: usize,
-) -> (Vec<Event>, Vec<Phase>) {
-    let it = &problem.jobs[job];
-    let mach = &problem.machines[it.machine];
-    let latest = mach.shows.iter().map(|&show| problem.shows[show].ends).max().unwrap_or(i64::MIN);
-    let holds = it.slots.iter().all(|chance| it.expiry(problem.benches[chance.slot].ends) >= latest);
-    let mut phases = vec![Phase { offset: it.since, expiry: it.first_expiry(), from: 0 }];
-    if holds {
-        phases.push(Phase { offset: 0, expiry: i64::MAX, from: 0 });
-    }
-    let mut events = Vec::with_capacity(mach.shows.len() + it.slots.len());
-    let mut slots = it.slots.iter().enumerate().peekable();
-    let mut slot_event = |events: &mut Vec<Event>, at: usize| {
-        let chance = &it.slots[at];
-        let phase = if holds { 1 } else { 1 + at };
-        if !holds {
-            let expiry = it.expiry(problem.benches[chance.slot].ends);
-            phases.push(Phase { offset: 0, expiry, from: events.len() + 1 });
-        }
-        events.push(Event::Slot { at, cost: chance.cost, phase, fixed: chance.fixed });
-    };
-    for (at, &show) in mach.shows.iter().enumerate() {
-        let show = &problem.shows[show];
-        while let Some((slot, _)) =
-            slots.next_if(|(_, chance)| problem.benches[chance.slot].starts <= show.starts)
-        {
-            slot_event(&mut events, slot);
-        }
-        let steps = usize::try_from(show.run / unit).unwrap_or(0).min(levels);
-        events.push(Event::Run {
-            at,
-            stoppage: show.stoppage,
-            table: runs.binary_search(&show.run).expect("every run of the machine is in the list"),
-            steps: if levels == 1 { 0 } else { steps },
-            run: show.run,
-            ends: show.ends,
-            fixed: problem.able(it.machine, at).fixed,
-        });
-    }
-    for (slot, _) in slots {
-        slot_event(&mut events, slot);
-    }
-    (events, phases)
 }

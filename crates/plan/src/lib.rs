@@ -1,18 +1,26 @@
 #![doc = include_str!("../README.md")]
 
+mod agree;
+mod alike;
 mod answer;
 mod assign;
 mod bench;
 mod check;
 mod cost;
 mod dual;
+mod events;
 mod grid;
+mod hand_over;
+mod lists;
 mod model;
+mod pins;
 mod primal;
 mod problem;
 mod search;
 mod session;
 mod solve;
+mod trade;
+mod ways;
 mod why;
 mod work_path;
 

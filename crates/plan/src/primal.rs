@@ -25,10 +25,10 @@ impl Dice {
 
 /// A plan that is being made better.
 pub(crate) struct Draft<'p, 'm> {
-    problem: &'p Problem<'m>,
+    pub problem: &'p Problem<'m>,
     pub choice: Choice,
     /// What each machine's runs and work cost.
-    machines: Vec<f64>,
+    pub machines: Vec<f64>,
 }
 
 impl<'p, 'm> Draft<'p, 'm> {

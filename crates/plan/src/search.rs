@@ -6,12 +6,11 @@
 //! tried out but carried along, one cost for each slot in which it may have been done last. Only when all crews are
 //! known is the bench asked for its exact answer.
 
+use crate::alike::twins;
 use crate::bench::{Budget, Question};
 use crate::cost::Choice;
 use crate::dual::Dual;
 use crate::problem::Problem;
-use crate::session::{Offer, best_session};
-use crate::work_path::May;
 
 /// Something in the diary.
 #[derive(Clone, Copy)]
@@ -41,10 +40,10 @@ pub(crate) struct Search<'p, 'm, 'd> {
     events: Vec<Vec<usize>>,
     /// For each step, the least that showings from there on pick.
     shows_rest: Vec<f64>,
-    /// For each machine and each of its showings, the least of routes from there on.
-    routes_rest: Vec<Vec<f64>>,
     /// For each slot, the least cost of a session.
     sessions: Vec<f64>,
+    /// For each machine the nearest one before it that is like it.
+    twins: Vec<Option<usize>>,
     threads: Vec<Thread>,
     ran: Vec<i64>,
     choice: Choice,
@@ -80,11 +79,11 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
             bound: 0.0,
         };
         let mut search = Self {
+            twins: twins(problem),
             tables: dual.tables(),
             events: events_by_step(problem, &steps),
             shows_rest: Vec::new(),
-            routes_rest: dual.routes_rest(),
-            sessions: dual.session_bounds(),
+            sessions: (0..problem.benches.len()).map(|bench| dual.session(&dual.prices, bench)).collect(),
             threads: problem.jobs.iter().map(thread).collect(),
             ran: vec![0; problem.machines.len()],
             choice: Choice {
@@ -110,10 +109,13 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
     }
 
     fn rest_of_shows(&self) -> Vec<f64> {
-        let picks = self.dual.show_bounds();
         let mut rest = vec![0.0; self.steps.len() + 1];
         for (at, step) in self.steps.iter().enumerate().rev() {
-            rest[at] = rest[at + 1] + if let Step::Show(show) = *step { picks[show] } else { 0.0 };
+            rest[at] = rest[at + 1]
+                + match *step {
+                    Step::Show(show) => self.dual.pick(&self.dual.prices, show, |_, _| ()),
+                    Step::Slot(_) => 0.0,
+                };
         }
         rest
     }
@@ -128,20 +130,16 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
     }
 
     fn bound(&self, step: usize) -> f64 {
-        let routes: f64 = self
-            .problem
-            .machines
-            .iter()
-            .enumerate()
-            .filter(|(_, it)| it.clashes)
-            .map(|(machine, it)| {
-                let next = it.shows.partition_point(|&show| self.before(show, step));
-                self.routes_rest[machine][next]
+        let machines: f64 = (self.problem.jobs.len()..self.dual.parts.len())
+            .map(|part| {
+                let shows = &self.problem.machines[self.dual.parts[part].machine].shows;
+                let next = shows.partition_point(|&show| self.before(show, step));
+                self.dual.grids[part].rest(&self.tables[part], next, None, 0)
             })
             .sum();
         self.spent
             + self.shows_rest[step]
-            + routes
+            + machines
             + self.threads.iter().map(|thread| thread.bound).sum::<f64>()
             + self.sessions.iter().sum::<f64>()
     }
@@ -182,7 +180,7 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
     }
 
     fn slot(&mut self, bench: usize, step: usize) {
-        let jobs: Vec<(usize, usize)> = self.dual.offers_of(bench).to_vec();
+        let jobs: Vec<(usize, usize)> = self.dual.offers[bench].clone();
         let before: Vec<Thread> = jobs.iter().map(|&(job, _)| self.threads[job].clone()).collect();
         for &(job, at) in &jobs {
             self.may_be_done(job, at);
@@ -293,10 +291,22 @@ impl<'p, 'm, 'd> Search<'p, 'm, 'd> {
             return;
         }
         for (at, &place) in open.iter().enumerate() {
+            if self.twin_waits(show, place, places) {
+                continue;
+            }
             places.push(place);
             self.combine(show, &open[at + 1..], with, cost + with[place], places, crews);
             places.pop();
         }
+    }
+
+    /// Says whether a machine that is like this one, and has run wherever it has, comes before it and is not taken.
+    fn twin_waits(&self, show: usize, place: usize, places: &[usize]) -> bool {
+        let able = &self.problem.shows[show].able;
+        self.twins[able[place].machine].is_some_and(|twin| {
+            self.choice.runs[twin] == self.choice.runs[able[place].machine]
+                && !places.iter().any(|&it| able[it].machine == twin)
+        })
     }
 
     fn try_crew(&mut self, show: usize, step: usize, places: &[usize]) {
@@ -438,43 +448,4 @@ fn events_by_step(problem: &Problem<'_>, steps: &[Step]) -> Vec<Vec<usize>> {
         all.push(now.clone());
     }
     all
-}
-
-impl Dual<'_, '_> {
-    /// Returns the least that each showing's pick costs at the best prices.
-    fn show_bounds(&self) -> Vec<f64> {
-        let problem = self.problem();
-        let pick = |show: usize| {
-            let it = &problem.shows[show];
-            let fixed = it.able.iter().filter(|able| able.fixed).count().min(it.seats);
-            let sure: f64 = (0..it.able.len())
-                .filter(|&place| it.able[place].fixed)
-                .take(it.seats)
-                .map(|place| self.seen(&self.prices, show, place))
-                .sum();
-            let mut open: Vec<f64> = (0..it.able.len())
-                .filter(|&place| !it.able[place].fixed)
-                .map(|place| self.seen(&self.prices, show, place).min(problem.unstaffed))
-                .collect();
-            open.sort_by(f64::total_cmp);
-            open.resize(open.len().max(it.seats - fixed), problem.unstaffed);
-            sure + open[..it.seats - fixed].iter().sum::<f64>()
-        };
-        (0..problem.shows.len()).map(pick).collect()
-    }
-
-    /// Returns the least cost of a session in each slot at the best prices.
-    fn session_bounds(&self) -> Vec<f64> {
-        let problem = self.problem();
-        let one = |bench: usize| {
-            let offer = |&(job, at): &(usize, usize)| Offer {
-                job,
-                gain: self.prices_of(&self.prices, job).1[at],
-                may: if problem.jobs[job].slots[at].fixed { May::Must } else { May::Either },
-            };
-            let offers: Vec<Offer> = self.offers_of(bench).iter().map(offer).collect();
-            best_session(problem, bench, &offers).0
-        };
-        (0..problem.benches.len()).map(one).collect()
-    }
 }

@@ -1,6 +1,6 @@
 //! One bench slot for itself: what it is best to do in it, if each piece of work brings a known gain.
 
-use crate::problem::Problem;
+use crate::problem::{Problem, gcd};
 use crate::work_path::May;
 
 /// A piece of work that could be done in a slot.
@@ -141,8 +141,4 @@ fn shifted(table: &[f64], steps: usize, cost: f64) -> Vec<f64> {
         }
     }
     moved
-}
-
-fn gcd(one: i64, other: i64) -> i64 {
-    if other == 0 { one } else { gcd(other, one % other) }
 }

@@ -33,7 +33,7 @@ impl Effort {
     /// Enough for one booth, proof and all.
     pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 100_000, threads: 1, seed: 1 };
     /// Enough for a service of hundreds of machines; near the best, with its bound, without proof.
-    pub const SERVICE: Self = Self { price_steps: 120, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
+    pub const SERVICE: Self = Self { price_steps: 12, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
@@ -41,6 +41,8 @@ impl Effort {
     }
 }
 
+/// Trades that are tried in each sweep, for each showing.
+const TRADES: usize = 4;
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
 /// So many rounds of single changes at most; each makes the plan cheaper, so few are needed.
@@ -62,49 +64,76 @@ pub fn solve(model: &Model, effort: &Effort) -> Result<Plan, ModelError> {
     Ok(why::plan(&problem, &choice, cost, bound.min(cost), PROVEN))
 }
 
+/// The best plan known so far.
+struct Known {
+    choice: Choice,
+    cost: f64,
+}
+
+impl Known {
+    fn try_draft(&mut self, draft: Draft<'_, '_>) {
+        let cost = draft.cost();
+        if cost < self.cost {
+            (self.choice, self.cost) = (draft.choice, cost);
+        }
+    }
+
+    /// Makes plans by what the bound's prices say.
+    fn try_prices(&mut self, dual: &Dual<'_, '_>, sweeps: usize, dice: &mut Dice) {
+        let seen = |show: usize, place: usize| dual.seen(&dual.prices, show, place);
+        let anew = Draft::make(dual.problem, Some(&seen));
+        for mut draft in [anew, Draft::from(dual.problem, self.choice.clone())] {
+            draft.mend(sweeps, dice);
+            self.try_draft(draft);
+        }
+    }
+
+    fn proven_by(&self, dual: &Dual<'_, '_>) -> bool {
+        dual.bound >= self.cost - PROVEN * self.cost.abs().max(1.0)
+    }
+}
+
 fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
     let mut dice = Dice(effort.seed);
-    let mut draft = Draft::make(problem, None);
-    draft.mend(effort.sweeps, &mut dice);
-    let mut best = draft.choice;
-    let mut cost = best.cost(problem);
-    let most: Vec<i64> = most_minutes(problem, &best, effort.nodes > 0);
-    let mut dual = Dual::new(problem, &most, effort.threads);
-    dual.begin_from(&best);
-    let mut steps = effort.price_steps / ROUNDS;
-    for round in 0..ROUNDS {
-        if round + 1 == ROUNDS {
-            steps = effort.price_steps - steps * (ROUNDS - 1);
+    let to_prove = effort.nodes > 0;
+    let mut best = first_plan(problem, effort, &mut dice);
+    let mut dual = Dual::new(problem, &most_minutes(problem, &best.choice, to_prove), effort.threads);
+    dual.begin_from(&best.choice);
+    // A service has no time for more than the first, quick rise; a booth goes on.
+    dual.agree(best.cost, if to_prove { effort.price_steps / 4 } else { effort.price_steps });
+    for _ in 0..if to_prove { ROUNDS } else { 0 } {
+        dual.climb(best.cost, effort.price_steps / ROUNDS);
+        if best.proven_by(&dual) {
+            break;
         }
-        dual.climb(cost, steps);
-        if dual.bound >= cost - PROVEN * cost.abs().max(1.0) {
-            return (best, dual.bound);
-        }
-        let seen = |show: usize, place: usize| dual.seen(&dual.prices, show, place);
-        for mut draft in [Draft::make(problem, Some(&seen)), Draft::from(problem, best.clone())] {
-            draft.mend(effort.sweeps, &mut dice);
-            let other = draft.cost();
-            if other < cost {
-                (best, cost) = (draft.choice, other);
-            }
-        }
+        best.try_prices(&dual, effort.sweeps, &mut dice);
     }
-    let bound = dual.bound;
-    let mut draft = Draft::from(problem, best.clone());
+    if best.proven_by(&dual) {
+        return (best.choice, dual.bound);
+    }
+    let mut draft = Draft::from(problem, best.choice.clone());
     draft.polish(POLISH_ROUNDS);
-    if draft.cost() < cost {
-        (best, cost) = (draft.choice.clone(), draft.cost());
+    best.try_draft(draft);
+    if !to_prove {
+        return (best.choice, dual.bound);
     }
-    if effort.nodes == 0 {
-        return (best, bound);
-    }
-    let mut search = Search::new(problem, &dual, cost, effort.nodes);
+    let mut search = Search::new(problem, &dual, best.cost, effort.nodes);
     search.run();
-    if let Some(found) = search.found.take() {
-        best = found;
+    let choice = search.found.take().unwrap_or(best.choice);
+    let cost = choice.cost(problem);
+    (choice, if search.cut_short { dual.bound } else { cost - PROVEN * cost.abs() * 0.5 })
+}
+
+/// A plan to begin with. A booth has its proof and needs no trades.
+fn first_plan(problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) -> Known {
+    let mut draft = Draft::make(problem, None);
+    draft.mend(effort.sweeps, dice);
+    if effort.nodes == 0 {
+        draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice);
+        draft.mend(effort.sweeps, dice);
     }
-    let cost = best.cost(problem);
-    (best, if search.cut_short { bound } else { cost - PROVEN * cost.abs() * 0.5 })
+    let cost = draft.cost();
+    Known { choice: draft.choice, cost }
 }
 
 /// Minutes of running that the bound tells apart: all there are for a booth; for a service, well over what each

@@ -88,20 +88,72 @@ fn the_best_of_all_plans_is_found_and_proven() {
     }
 }
 
+/// The effort of a service: trades and a bound in few steps, no proof.
+fn quick(price_steps: usize, seed: u64) -> Effort {
+    Effort { price_steps, sweeps: 2, nodes: 0, threads: 2, seed }
+}
+
+#[test]
+fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
+    let shape = Shape { machines: 2, showings: 4, slots: 2, work: 3, places: 2 };
+    let mut near = 0;
+    for seed in 0..60 {
+        let mut model = model(seed, &shape);
+        if seed % 2 == 1 {
+            // The first two showings and the first slot lie on top of each other.
+            model.showings[1].starts = model.showings[0].starts;
+            model.showings[1].ends = model.showings[0].ends;
+            model.slots[0].starts = model.showings[0].starts;
+        }
+        let least = least_of_all(&model);
+        for price_steps in [0, 1, 4, 30] {
+            let plan = solve(&model, &quick(price_steps, seed)).unwrap();
+            assert!(
+                plan.bound.0 <= least + ROUNDING * least.max(1.0),
+                "seed {seed}: {} over {least}",
+                plan.bound.0
+            );
+            assert!(plan.cost.0 >= least - ROUNDING * least.max(1.0), "seed {seed}");
+            near += usize::from(price_steps == 30 && plan.bound.0 >= 0.98 * least);
+        }
+        let plan = solve(&model, &Effort::BOOTH).unwrap();
+        assert!(
+            plan.proven && self::near(plan.cost.0, least),
+            "seed {seed}: {} where {least} is possible",
+            plan.cost.0
+        );
+    }
+    assert!(near >= 30, "a bound should be worth something: only {near} of 60 come within 2 %");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
 
     #[test]
     fn the_bound_is_never_above_the_cost_nor_the_parts_beside_the_sum(seed in 0u64..100_000) {
         let model = model(seed, &Shape { places: 2, ..Shape::default() });
-        let quick = Effort { price_steps: 40, sweeps: 2, nodes: 0, threads: 1, seed };
         let exact = solve(&model, &Effort::BOOTH).unwrap();
-        for plan in [solve(&model, &quick).unwrap(), exact.clone()] {
+        for plan in [solve(&model, &quick(40, seed)).unwrap(), exact.clone()] {
             prop_assert!(plan.bound.0 <= plan.cost.0);
             prop_assert!(plan.bound.0 <= exact.cost.0 + ROUNDING * exact.cost.0.max(1.0));
             prop_assert!(near(plan.breakdown.total().0, plan.cost.0));
             let (crews, doings) = choices(&plan);
             prop_assert!(near(cost_of(&model, &crews, &doings).unwrap().0, plan.cost.0));
+        }
+    }
+
+    #[test]
+    fn trades_leave_a_plan_that_can_be_and_costs_what_it_says(seed in 0u64..100_000) {
+        let shape = Shape { machines: 5, showings: 20, slots: 6, work: 12, places: 2 };
+        let mut model = model(seed, &shape);
+        let first = solve(&model, &quick(2, seed)).unwrap();
+        let (crews, _) = choices(&first);
+        model.pins.extend(crews.into_iter().take(3).map(|(showing, machine)| Pin::Runs { showing, machine }));
+        for effort in [quick(2, seed), Effort { threads: 1, ..quick(2, seed) }] {
+            let plan = solve(&model, &effort).unwrap();
+            let (crews, doings) = choices(&plan);
+            prop_assert!(near(cost_of(&model, &crews, &doings).unwrap().0, plan.cost.0));
+            prop_assert!(plan.bound.0 <= plan.cost.0);
         }
     }
 

@@ -1,0 +1,36 @@
+//! Machines that are alike in every way that a plan can tell. As long as two of them have run at the same showings it
+//! makes no difference which of them runs next, so the proof looks at one of the two.
+
+use crate::problem::{Job, Problem};
+
+/// Returns for each machine the nearest one before it that is like it, with nothing fixed on either.
+pub(crate) fn twins(problem: &Problem<'_>) -> Vec<Option<usize>> {
+    let n = problem.machines.len();
+    (0..n).map(|machine| (0..machine).rev().find(|&other| alike(problem, other, machine))).collect()
+}
+
+fn alike(problem: &Problem<'_>, one: usize, other: usize) -> bool {
+    let (a, b) = (&problem.machines[one], &problem.machines[other]);
+    a.shows == b.shows
+        && a.work.len() == b.work.len()
+        && (0..a.shows.len()).all(|at| {
+            let (a, b) = (problem.able(one, at), problem.able(other, at));
+            // Equal to the last bit, or they are not alike.
+            let cost = |it: &crate::problem::Able| (it.journeys.to_bits(), it.base_risk.to_bits());
+            !a.fixed && !b.fixed && a.away == b.away && cost(a) == cost(b)
+        })
+        && a.work.iter().zip(&b.work).all(|(&a, &b)| same_work(&problem.jobs[a], &problem.jobs[b]))
+}
+
+fn same_work(a: &Job, b: &Job) -> bool {
+    let of = |job: &Job| {
+        (job.minutes, job.preparation, job.since, job.limit, job.due, job.holds, job.left.to_bits())
+    };
+    let same_slots = || {
+        let all = a.slots.iter().zip(&b.slots);
+        all.fold(a.slots.len() == b.slots.len(), |same, (a, b)| {
+            same && a.slot == b.slot && a.cost.to_bits() == b.cost.to_bits() && !a.fixed && !b.fixed
+        })
+    };
+    of(a) == of(b) && a.life == b.life && a.risk == b.risk && same_slots()
+}
