@@ -175,7 +175,10 @@ fn zone_named(words: &str) -> Option<String> {
     }
     let town = words.replace(' ', "_").to_lowercase();
     let named_after = |zone: &String| zone.rsplit('/').next().is_some_and(|last| last.to_lowercase() == town);
-    let mut found = jiff::tz::db().available().map(|zone| zone.to_string()).filter(named_after);
+    // Some computers keep each zone three times over, in folders of their own.
+    let twice = |zone: &String| zone.starts_with("posix/") || zone.starts_with("right/");
+    let zones = jiff::tz::db().available().map(|zone| zone.to_string()).filter(|zone| !twice(zone));
+    let mut found = zones.filter(named_after);
     let zone = found.next()?;
     // Old names of the same place point at the same zone under another continent; two of them are two answers.
     found.next().is_none().then_some(zone)

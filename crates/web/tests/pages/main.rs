@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod desk;
+mod evening;
 mod forms;
 mod halls;
 mod safety;
