@@ -259,7 +259,9 @@ class OneMachine:
         runs = [run[0] for run in self.runs if entered <= run[0] <= self.now.ms]
         gaps = list(zip([entered, *runs], [*runs, self.now.ms], strict=True))
         exercised = [
-            at for at, _, run, hours in self.runs if entered <= at <= self.now.ms and run != "rewind" and hours * 60 >= EXERCISE_MINUTES
+            at
+            for at, _, run, hours in self.runs
+            if at <= self.now.ms and run != "rewind" and hours * 60 >= EXERCISE_MINUTES
         ]
         last = max(exercised, default=None) if is_a_run else None
         return any(
