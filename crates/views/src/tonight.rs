@@ -19,7 +19,7 @@ pub fn sheet(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], boo
     let tonight = &answer.value;
     let mut sheet = Sheet::new("Tonight");
     sheet.say(Words::new().quiet(tonight.evening.strftime("%A %-d %B %Y").to_string()));
-    if let Some(showing) = tonight.this_evening.first() {
+    if let Some(showing) = tonight.this_evening.first().or_else(|| tonight.next_days.first()) {
         for line in showing.machines.iter().flat_map(|machine| {
             common::untested(&machine.untested).into_iter().map(|line| named(machine, line))
         }) {
