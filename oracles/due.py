@@ -13,6 +13,7 @@ from report import Check
 GRACE_SHARE = 0.1
 GRACE_DAYS = 7
 RECENT_DAYS, YEAR_DAYS, LEAST_DAYS = 90, 365, 7
+EXERCISE_MINUTES = 10
 FARTHEST_DAYS = 36_500
 # Sums of many runs carry dust in their last digits.
 DUST = 1e-6
@@ -228,11 +229,11 @@ class OneMachine:
 
     def called_by(self, task, since):
         """The first of the task's events that happened after it was last done."""
-        return next((event for event in task.events if self.happened(event, since)), None)
+        return next((event for event in task.events if self.happened(task, event, since)), None)
 
-    def happened(self, event, since):
+    def happened(self, task, event, since):
         if idle := machine_types.IDLE.fullmatch(event):
-            return self.stood(int(idle[1]), since)
+            return self.stood(int(idle[1]), since, task.kind == "test" and task.state == "running")
         if event == "lamp-died-early":
             death = self.question.early_deaths.get(self.machine.id)
             return death is not None and death > since
@@ -249,12 +250,23 @@ class OneMachine:
         moments = [stint.fitted for stint in stints if self.booth.day_of(stint.fitted) > entered]
         return max(moments, default=None)
 
-    def stood(self, days, since):
-        """Whether the machine stood so long without any run, counted from when this was last done at the earliest."""
+    def stood(self, days, since, is_a_run):
+        """Whether the machine stood so long without any run, counted from when this was last done at the earliest.
+
+        What is itself a run was done by every run of ten minutes or more, other than rewinding, after that time.
+        """
         entered = self.machine.added.ms
         runs = [run[0] for run in self.runs if entered <= run[0] <= self.now.ms]
         gaps = list(zip([entered, *runs], [*runs, self.now.ms], strict=True))
-        return any(whole_days(max(begin, since.ms), end) >= days for begin, end in gaps)
+        exercised = [
+            at
+            for at, _, run, hours in self.runs
+            if at <= self.now.ms and run != "rewind" and hours * 60 >= EXERCISE_MINUTES
+        ]
+        last = max(exercised, default=None) if is_a_run else None
+        return any(
+            whole_days(max(begin, since.ms), end) >= days and (last is None or last < end) for begin, end in gaps
+        )
 
     def item(self, task):
         """One line of the answer."""

@@ -15,6 +15,7 @@ class Task:
 
     id: str
     kind: str
+    state: str
     parts: list
     amount: float | None
     days: int | None
@@ -65,6 +66,7 @@ def task(care):
     return Task(
         id=care["id"],
         kind=care["kind"],
+        state=care["state"],
         parts=care["parts"],
         amount=every.get("strikes", every.get("hours")),
         days=days,

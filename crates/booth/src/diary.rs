@@ -4,9 +4,13 @@ use crate::{
     answer::Answer,
     day::Day,
     due::{Desk, DueItem, is_offered},
+    prints::{self, PrintWarning},
 };
 use jiff::{ZonedDateTime, civil};
-use logbook::{Booth, ShowingId, booth::Showing};
+use logbook::{
+    Booth, ShowingId,
+    booth::{Showing, ShowingState},
+};
 use machine::Library;
 use std::collections::BTreeMap;
 
@@ -17,6 +21,8 @@ pub struct DiaryDay<'a> {
     pub date: civil::Date,
     /// Its showings in order of time, held and cancelled ones too.
     pub showings: Vec<(&'a ShowingId, &'a Showing)>,
+    /// Reels that planned showings of the evening want and that must not be shown.
+    pub barred: Vec<(&'a ShowingId, PrintWarning<'a>)>,
     /// Care that falls due on this day.
     pub falls_due: Vec<DueItem<'a>>,
 }
@@ -51,12 +57,16 @@ pub fn diary<'a>(
     let mut value: Vec<DiaryDay<'a>> = days.into_values().collect();
     for day in &mut value {
         day.showings.sort_by_key(|(_, showing)| showing.starts.timestamp());
+        for (id, showing) in day.showings.iter().filter(|(_, one)| one.state == ShowingState::Planned) {
+            day.barred
+                .extend(prints::barred(booth, library, showing).into_iter().map(|warning| (*id, warning)));
+        }
     }
     Answer { value, because: desk.grounds(), caveats: desk.stale_diary().into_iter().collect() }
 }
 
 impl DiaryDay<'_> {
     fn empty(day: Day) -> Self {
-        Self { date: day.date(), showings: Vec::new(), falls_due: Vec::new() }
+        Self { date: day.date(), showings: Vec::new(), barred: Vec::new(), falls_due: Vec::new() }
     }
 }

@@ -5,6 +5,7 @@ use crate::{
     due::{Desk, DueItem, DueState, by_urgency, fitness_caveat, is_offered},
     film_path::{FittedPart, film_path, open_faults},
     known::{NotKnown, find_machine},
+    ready::{Attention, attentions},
 };
 use jiff::{ZonedDateTime, civil};
 use logbook::{
@@ -35,6 +36,10 @@ pub struct MachineRow<'a> {
     pub n_due: usize,
     /// How many care tasks are not due yet, but have no record that they were ever done.
     pub n_no_record: usize,
+    /// A technician's safety tests that are overdue.
+    pub untested: Vec<DueItem<'a>>,
+    /// What looks found to want attention, and nobody has settled.
+    pub attention: Vec<Attention<'a>>,
     /// How many faults are open.
     pub n_open_faults: usize,
     /// The next day on which some care falls due that is not due yet.
@@ -66,6 +71,9 @@ pub fn machines<'a>(
             row.n_open_faults += 1;
         }
     }
+    for row in rows.values_mut() {
+        row.attention = row.kind.map_or_else(Vec::new, |kind| attentions(booth, kind, (row.id, row.machine)));
+    }
     for coming in desk.coming.iter().rev() {
         for (machine, _) in &coming.showing.machines {
             if let Some(row) = rows.get_mut(machine) {
@@ -93,6 +101,8 @@ impl<'a> MachineRow<'a> {
             n_overdue: 0,
             n_due: 0,
             n_no_record: 0,
+            untested: Vec::new(),
+            attention: Vec::new(),
             n_open_faults: 0,
             next_due: None,
             last_run: machine.runs.last().map(|run| run.at),
@@ -100,7 +110,8 @@ impl<'a> MachineRow<'a> {
         }
     }
 
-    fn count(&mut self, item: &DueItem<'_>) {
+    fn count(&mut self, item: &DueItem<'a>) {
+        self.untested.extend(item.is_untested().then_some(*item));
         self.n_no_record += usize::from(item.state == DueState::NoRecord);
         match item.state {
             DueState::Overdue => self.n_overdue += 1,
@@ -123,6 +134,8 @@ pub struct MachineSheet<'a> {
     pub may_run: bool,
     /// What is due on it, the most pressing first.
     pub due: Vec<DueItem<'a>>,
+    /// What looks found to want attention, and nobody has settled.
+    pub attention: Vec<Attention<'a>>,
     /// Its open faults.
     pub open_faults: Vec<(&'a FaultId, &'a Fault)>,
     /// Its faults that were closed, the latest first.
@@ -158,10 +171,12 @@ pub fn machine_sheet<'a>(
     let is_on = |showing: &Showing| showing.machines.iter().any(|(own, _)| own == id);
     let mut caveats = desk.caveats_of(&[at]);
     caveats.extend(fitness_caveat(desk.booth.machine_name(id), machine));
+    let kind = desk.kind_of(machine);
     let value = MachineSheet {
         id,
         machine,
-        kind: desk.kind_of(machine),
+        attention: kind.map_or_else(Vec::new, |kind| attentions(booth, kind, (id, machine))),
+        kind,
         may_run: is_offered(machine),
         due,
         open_faults: open_faults(booth, id),

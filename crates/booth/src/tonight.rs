@@ -5,6 +5,8 @@ use crate::{
     coming::Coming,
     day::Day,
     due::{Desk, DueItem, DueState, Scratch, by_urgency, fitness_caveat, is_offered},
+    prints::{PrintWarning, barred, warnings},
+    ready::{self, Attention},
     sound::{Heading, View},
     words,
 };
@@ -18,6 +20,8 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 /// The house opens so many minutes before the showing starts (common practice, no source).
 pub const DOORS_BEFORE_START_MINUTES: i64 = 35;
+/// The last hours before a showing, in which its work comes before its odds (common practice, no source).
+pub const LAST_HOURS_MINUTES: i64 = 180;
 /// So many days after this evening are looked at.
 pub const DAYS_AHEAD: i32 = 7;
 
@@ -36,6 +40,8 @@ pub struct Tonight<'a> {
     pub n_no_record: usize,
     /// The first showing later than that.
     pub after_that: Option<(&'a ShowingId, &'a Showing)>,
+    /// Reels that it wants and that must not be shown.
+    pub after_that_barred: Vec<PrintWarning<'a>>,
 }
 
 /// A coming showing.
@@ -59,6 +65,17 @@ pub struct TonightShowing<'a> {
     pub machines: Vec<TonightMachine<'a>>,
     /// Assigned machines that the logbook does not know.
     pub unknown_machines: Vec<&'a MachineId>,
+    /// Reels that it wants and that must not be shown, or only on conditions, the gravest first.
+    pub prints: Vec<PrintWarning<'a>>,
+    /// The checks that matter most and fit into the time before the doors; empty unless time is short.
+    pub first_checks: Vec<(&'a MachineId, &'a CareTask)>,
+}
+
+impl TonightShowing<'_> {
+    /// True in the hours in which the evening's work is done: from [`LAST_HOURS_MINUTES`] before the start to the end.
+    pub fn is_near(&self) -> bool {
+        self.minutes_till_start <= LAST_HOURS_MINUTES
+    }
 }
 
 /// A machine of a coming showing.
@@ -82,6 +99,10 @@ pub struct TonightMachine<'a> {
     pub before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
     /// Open faults.
     pub open_faults: Vec<(&'a FaultId, &'a Fault)>,
+    /// What a look found to want attention, and nobody has settled since.
+    pub attention: Vec<Attention<'a>>,
+    /// A technician's safety tests that are overdue, whichever showing lists them.
+    pub untested: Vec<DueItem<'a>>,
     /// Readings that may pass the limit at which to act by the end of this showing.
     pub headings: Vec<Heading<'a>>,
     /// Minutes of care that an operator has still to do.
@@ -113,8 +134,11 @@ pub(crate) fn of<'a>(desk: &Desk<'a>, library: &'a Library) -> Answer<Tonight<'a
         desk.coming.iter().filter(|coming| coming.day.since(desk.now.day) <= DAYS_AHEAD).collect();
     let mut bench = Bench::new(desk, &week);
     bench.find_headings(library);
-    let showings: Vec<(Day, TonightShowing<'a>)> =
-        week.iter().map(|coming| (coming.day, bench.showing(coming))).collect();
+    let showing = |coming: &&Coming<'a>| {
+        let prints = warnings(desk.booth, library, coming.showing);
+        (coming.day, bench.showing(coming, prints))
+    };
+    let showings: Vec<(Day, TonightShowing<'a>)> = week.iter().map(showing).collect();
     let (this_evening, next_days): (Vec<_>, Vec<_>) =
         showings.into_iter().partition(|(day, _)| *day <= desk.now.day);
     let bare =
@@ -127,6 +151,8 @@ pub(crate) fn of<'a>(desk: &Desk<'a>, library: &'a Library) -> Answer<Tonight<'a
         next_days: bare(next_days),
         n_no_record: 0,
         after_that,
+        after_that_barred: after_that
+            .map_or_else(Vec::new, |(_, showing)| barred(desk.booth, library, showing)),
     };
     value.n_no_record = n_no_record(&value);
     value.sentence = sentence(&value);
@@ -172,6 +198,7 @@ struct Known<'a> {
     /// The tasks before every showing, each with its last record.
     before: Vec<(&'a CareTask, Option<&'a CareRecord>)>,
     open_faults: Vec<(&'a FaultId, &'a Fault)>,
+    attention: Vec<Attention<'a>>,
     headings: Vec<Heading<'a>>,
 }
 
@@ -186,7 +213,10 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut machines: FxHashMap<&MachineId, Known<'a>> = FxHashMap::default();
         for (id, machine) in places.iter().filter_map(|place| booth.machines.get_index(*place)) {
             let before = desk.before_showing(machine, &mut scratch);
-            machines.insert(id, Known { before, ..Known::default() });
+            let attention = desk
+                .kind_of(machine)
+                .map_or_else(Vec::new, |kind| ready::attentions(booth, kind, (id, machine)));
+            machines.insert(id, Known { before, attention, ..Known::default() });
         }
         for item in desk.count_all(&places) {
             if let Some(known) = machines.get_mut(item.machine) {
@@ -211,7 +241,7 @@ impl<'d, 'a> Bench<'d, 'a> {
         }
     }
 
-    fn showing(&self, coming: &Coming<'a>) -> TonightShowing<'a> {
+    fn showing(&self, coming: &Coming<'a>, prints: Vec<PrintWarning<'a>>) -> TonightShowing<'a> {
         let known = |id: &'a MachineId| self.desk.booth.machines.get(id);
         let assigned = || coming.showing.machines.iter().map(|(id, _)| id);
         let machines: Vec<TonightMachine<'a>> =
@@ -227,7 +257,10 @@ impl<'d, 'a> Bench<'d, 'a> {
             sentence: String::new(),
             machines,
             unknown_machines: assigned().filter(|id| known(id).is_none()).collect(),
+            prints,
+            first_checks: Vec::new(),
         };
+        made.first_checks = first_checks(&made);
         made.sentence = showing_sentence(&made);
         made
     }
@@ -257,6 +290,8 @@ impl<'d, 'a> Bench<'d, 'a> {
             due,
             before,
             open_faults: known.open_faults.clone(),
+            attention: known.attention.clone(),
+            untested: known.items.iter().filter(|item| item.is_untested()).copied().collect(),
             headings: known
                 .headings
                 .iter()
@@ -307,6 +342,21 @@ fn minutes_of_care(due: &[DueItem<'_>], before: &[(&CareTask, Option<&CareRecord
     due.chain(before).filter(|task| task.who != Hand::Technician).map(CareTask::minutes).sum()
 }
 
+/// Where the checks before a showing take longer than there is time: the weightiest of them that fit, of every machine.
+fn first_checks<'a>(showing: &TonightShowing<'a>) -> Vec<(&'a MachineId, &'a CareTask)> {
+    let minutes =
+        if showing.minutes_till_doors > 0 { showing.minutes_till_doors } else { showing.minutes_till_start };
+    if !showing.is_near() || minutes as f64 >= showing.minutes_of_care {
+        return Vec::new();
+    }
+    let left = |machine: &TonightMachine<'a>| -> Vec<(&'a MachineId, &'a CareTask)> {
+        let left =
+            machine.before.iter().filter(|(task, done)| done.is_none() && task.who != Hand::Technician);
+        left.map(|(task, _)| (machine.id, *task)).collect()
+    };
+    ready::weightiest(showing.machines.iter().flat_map(left).collect(), minutes as f64)
+}
+
 fn grounds() -> Vec<Ground> {
     let doors = format!("the house opens {DOORS_BEFORE_START_MINUTES} min before the start");
     vec![crate::due::GRACE, Ground::Rule { words: doors.into(), source: COMMON_PRACTICE }]
@@ -351,6 +401,11 @@ fn showing_sentence(showing: &TonightShowing<'_>) -> String {
     }
     if n_faults > 0 {
         said.push(format!("{} open.", is_or_are(n_faults, "fault")));
+    }
+    let n_attention: usize = showing.machines.iter().map(|machine| machine.attention.len()).sum();
+    if n_attention > 0 {
+        let things = words::many(n_attention, "part");
+        said.push(format!("{things} found to want attention and not settled yet."));
     }
     said.extend(headings_sentence(showing));
     said.join(" ")

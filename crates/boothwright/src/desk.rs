@@ -6,7 +6,11 @@ use crate::{
     failure::{Failure, Kind},
     print,
 };
-use jiff::{ZonedDateTime, civil::DateTime, tz::TimeZone};
+use jiff::{
+    ZonedDateTime,
+    civil::{Date, DateTime},
+    tz::TimeZone,
+};
 use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, Precision, When};
 use machine::Library;
 use std::{
@@ -15,6 +19,7 @@ use std::{
     sync::Once,
 };
 use store::{EntryStore, Filter, SqliteStore, StoreError};
+use units::civil::Evening;
 
 /// The largest type file that is read at all; the reader has its own, smaller limit with a better message.
 pub const LARGEST_TYPE_FILE_BYTES: u64 = 64 << 20;
@@ -118,6 +123,11 @@ impl Desk {
             day.at(23, 59, 59, 0).to_zoned_datetime(zone).unwrap_or_else(|_| clock::now(&TimeZone::UTC));
         let Folded { booth, .. } = logbook::fold_as_of(store.entries()?, When::from_zoned(&end));
         Ok((booth, end))
+    }
+
+    /// Returns the date of the evening that it is, as the pages do: before the night ends it is still the day before.
+    pub fn today(&self) -> Date {
+        Evening::of(self.now.datetime(), self.booth.settings.night_ends).date()
     }
 
     /// Returns the moment as the logbook writes it.

@@ -6,13 +6,53 @@ use crate::{
     wording,
     words::{Mark, Words},
 };
-use booth::{Answer, DueItem, DueState, Ground};
+use booth::{Answer, Attention, DueItem, DueState, Ground};
 use jiff::civil::Date;
 use logbook::{
     Booth,
     ids::{PersonId, SlotId},
 };
 use machine::{CareTask, Hand};
+
+/// A part that may be past its limit is never said to have hours left.
+const AGE_NOT_KNOWN: &str =
+    "its hours are not known: take it as possibly past its limit until its age is written down";
+
+/// The tests of a machine on which safety hangs and that are overdue: the first line wherever it is named.
+pub fn untested<'q>(items: impl IntoIterator<Item = &'q DueItem<'q>>) -> Vec<Words> {
+    let overdue = items.into_iter().filter(|item| item.is_untested());
+    overdue
+        .map(|item| {
+            let late = item.remaining_days().filter(|days| *days < 0).map_or_else(String::new, |days| {
+                format!(" {}", wording::counted(days.unsigned_abs() as usize, "day"))
+            });
+            Words::new()
+                .mark_as(Mark::NotForUse, format!("{}:{late} overdue. ", item.task.name))
+                .plain("Not to be used before a qualified person has tested it (local rules).")
+        })
+        .collect()
+}
+
+/// What looks found to want attention on a machine.
+pub fn attention(found: &[Attention<'_>]) -> Vec<Words> {
+    found
+        .iter()
+        .map(|found| {
+            let words = Words::new()
+                .mark_as(Mark::Attention, "attention: ")
+                .link(Place::Entry(found.record.entry), found.task.name.clone());
+            let words = if found.record.note.is_empty() {
+                words
+            } else {
+                words.quiet(format!(" “{}”", found.record.note))
+            };
+            if found.task.safety { words.plain(". ").strong(NOT_BEFORE_SETTLED) } else { words }
+        })
+        .collect()
+}
+
+/// The caution at something found where safety hangs on it.
+pub const NOT_BEFORE_SETTLED: &str = "Do not run before this is settled.";
 
 /// Adds an answer's caveats and reasons to the end of its sheet.
 pub fn reasons<T>(sheet: &mut Sheet, answer: &Answer<T>) {
@@ -29,7 +69,12 @@ pub fn ground(ground: &Ground) -> Words {
 }
 
 /// Says how much is left before care falls due: `12 h or 9 days left`. Once it is due, only what made it so: `3 h past`.
+///
+/// Where nobody knows how much was used up already, what is left cannot be told: it is then not said.
 pub fn what_is_left(item: &DueItem<'_>) -> String {
+    if item.is_of_unknown_age() && !item.state.is_due() && item.state != DueState::Deferred {
+        return AGE_NOT_KNOWN.to_owned();
+    }
     let hours = item.remaining_hours().map(|left| (left.hours(), wording::hours(left.abs())));
     let strikes = item.remaining_strikes().map(|left| {
         let size = usize::try_from(left.abs()).unwrap_or(usize::MAX);

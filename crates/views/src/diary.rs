@@ -2,7 +2,7 @@
 
 use crate::{
     address::Place,
-    common,
+    common, prints,
     sheet::{Block, Card, Sheet},
     wording,
     words::{Mark, Words},
@@ -25,7 +25,12 @@ pub fn sheet(answer: &Answer<Vec<DiaryDay<'_>>>, booth: &Booth, today: Date) -> 
     }
     for day in &answer.value {
         sheet.heading(heading(day.date, today));
-        let showings = day.showings.iter().map(|(id, showing)| showing_card(id, showing, booth));
+        let showings = day.showings.iter().map(|(id, showing)| {
+            let mut card = showing_card(id, showing, booth);
+            let barred = day.barred.iter().filter(|(wants, _)| wants == id);
+            card.lines.extend(barred.map(|(_, warning)| prints::barred_line(warning)));
+            card
+        });
         let showings: Vec<Card> = showings.collect();
         if !showings.is_empty() {
             sheet.push(Block::Cards(showings));
@@ -101,8 +106,7 @@ fn state(showing: &Showing) -> Option<Words> {
 /// Shows one showing.
 pub fn showing_sheet(showing: &Showing, booth: &Booth, today: Date) -> Sheet {
     let mut sheet = Sheet::new(showing.title.clone());
-    let day = wording::date_and_distance(showing.starts.date(), today);
-    sheet.lead(format!("{day}, {}", showing.starts.strftime("%H:%M")));
+    sheet.lead(wording::start(&showing.starts, booth.evening_of_showing(showing).date(), today));
     let mut facts: Vec<(String, Words)> = Vec::new();
     if let Some(place) = showing.place.as_ref().and_then(|place| booth.places.get(place)) {
         facts.push(("Where".to_owned(), place.name.as_str().into()));

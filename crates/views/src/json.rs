@@ -74,6 +74,14 @@ fn tonight_showing(shown: &TonightShowing<'_>) -> Value {
     value["sentence"] = json!(shown.sentence);
     value["machines"] = shown.machines.iter().map(tonight_machine).collect();
     value["unknown_machines"] = json!(shown.unknown_machines);
+    value["prints"] = crate::prints::warnings_json(&shown.prints);
+    value["first_checks"] = json!(
+        shown
+            .first_checks
+            .iter()
+            .map(|(machine, task)| json!({ "machine": machine, "task": task.id }))
+            .collect::<Vec<_>>()
+    );
     value
 }
 
@@ -91,6 +99,8 @@ fn tonight_machine(shown: &TonightMachine<'_>) -> Value {
         "before": before.collect::<Vec<_>>(),
         "before_left": shown.n_before_left(),
         "open_faults": shown.open_faults.iter().map(|(id, one)| fault(id, one)).collect::<Vec<_>>(),
+        "attention": shown.attention.iter().map(|found| care(found.task, Some(found.record))).collect::<Vec<_>>(),
+        "untested": shown.untested.iter().map(|item| &item.task.id).collect::<Vec<_>>(),
         "minutes_of_care": shown.minutes_of_care,
     })
 }

@@ -23,12 +23,12 @@ const MOST_MACHINES: usize = 200;
 const LATEST: usize = 25;
 
 /// Shows every machine.
-pub fn sheet(answer: &Answer<Vec<MachineRow<'_>>>, today: Date) -> Sheet {
+pub fn sheet(answer: &Answer<Vec<MachineRow<'_>>>, booth: &Booth, today: Date) -> Sheet {
     let mut sheet = Sheet::new("Machines");
     if answer.value.is_empty() {
         sheet.lead("No machine has been added yet.");
     }
-    let cards = answer.value.iter().take(MOST_MACHINES).map(|row| row_card(row, today));
+    let cards = answer.value.iter().take(MOST_MACHINES).map(|row| row_card(row, booth, today));
     sheet.push(Block::Cards(cards.collect()));
     if answer.value.len() > MOST_MACHINES {
         let more = wording::counted(answer.value.len() - MOST_MACHINES, "more machine");
@@ -38,15 +38,18 @@ pub fn sheet(answer: &Answer<Vec<MachineRow<'_>>>, today: Date) -> Sheet {
     sheet
 }
 
-fn row_card(row: &MachineRow<'_>, today: Date) -> Card {
+fn row_card(row: &MachineRow<'_>, booth: &Booth, today: Date) -> Card {
     let kind = row.kind.map_or(row.machine.machine_type.as_str(), |kind| kind.name.as_str());
-    let mut lines = vec![
+    let mut lines = common::untested(&row.untested);
+    lines.extend([
         Words::new().quiet(kind),
         format!("{} run{}", wording::hours(row.hours_run), last_run(row, today)).into(),
         pressing(row),
-    ];
+    ]);
+    lines.extend(common::attention(&row.attention));
     if let Some((id, showing)) = row.next_showing {
-        let day = wording::date_and_distance(showing.starts.date(), today);
+        let evening = booth.evening_of_showing(showing).date();
+        let day = wording::start(&showing.starts, evening, today);
         lines.push(
             Words::new()
                 .plain("Next showing: ")
@@ -70,10 +73,11 @@ fn row_card(row: &MachineRow<'_>, today: Date) -> Card {
 
 fn row_mark(row: &MachineRow<'_>) -> Mark {
     match () {
-        () if !row.may_run => Mark::NotForUse,
+        () if !row.may_run || !row.untested.is_empty() => Mark::NotForUse,
         () if row.n_open_faults > 0 => Mark::Fault,
         () if row.n_overdue > 0 => Mark::Overdue,
         () if row.n_due > 0 => Mark::Due,
+        () if !row.attention.is_empty() => Mark::Attention,
         () if row.n_no_record > 0 => Mark::NoRecord,
         () => Mark::UpToDate,
     }
@@ -117,7 +121,11 @@ pub fn machine_sheet(answers: &MachineAnswers<'_, '_>, booth: &Booth, today: Dat
         || format!("{} (this type is not known here)", shown.machine.machine_type),
         |kind| kind.name.clone(),
     )));
-    sheet.lead(fitness(shown.machine, today));
+    let untested = common::untested(&shown.due);
+    let settled = untested.is_empty() && shown.attention.is_empty() && shown.open_faults.is_empty();
+    untested.into_iter().for_each(|line| sheet.lead(line));
+    sheet.lead(fitness(shown.machine, today, settled));
+    common::attention(&shown.attention).into_iter().for_each(|line| sheet.say(line));
     for (_, fault) in &shown.open_faults {
         let since = wording::moment_and_distance(fault.opened.0, today);
         let words = Words::new().mark_as(Mark::Fault, "Open fault: ");
@@ -146,13 +154,16 @@ pub fn machine_sheet(answers: &MachineAnswers<'_, '_>, booth: &Booth, today: Dat
 }
 
 /// Says whether the machine may be used.
-fn fitness(machine: &Machine, today: Date) -> Words {
+fn fitness(machine: &Machine, today: Date, settled: bool) -> Words {
     let state = &machine.fitness;
     if let Some((when, why)) = &machine.retired {
         let day = wording::date(when.date(), today);
         return Words::new().mark_as(Mark::NotForUse, format!("Retired on {day}. ")).plain(why.clone());
     }
     let words = match state.fitness {
+        Fitness::Fit if state.since.is_none() && !settled => {
+            return "Nobody has decided whether it may be used.".into();
+        }
         Fitness::Fit if state.since.is_none() => return "Taken as fit; nobody has decided otherwise.".into(),
         Fitness::Fit => Words::new().plain("Fit for any showing. "),
         Fitness::Limited => Words::new().mark_as(Mark::Attention, "Fit within limits. "),

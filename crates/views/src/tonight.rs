@@ -2,15 +2,14 @@
 
 use crate::{
     address::Place,
-    common,
+    common, prints,
     sheet::{Block, Card, Sheet},
     wording,
     words::{Mark, Words},
 };
-use booth::{Answer, Outlook, Tonight, TonightMachine, TonightShowing};
+use booth::{Answer, Outlook, Tonight, TonightMachine, TonightShowing, prints::PrintWarning};
 use jiff::civil::Date;
-use logbook::Booth;
-use logbook::booth::Showing;
+use logbook::{Booth, MachineId, booth::Showing};
 
 /// How many pressing tasks a card names before it says how many more there are.
 const MOST_NAMED: usize = 4;
@@ -20,6 +19,15 @@ pub fn sheet(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], boo
     let tonight = &answer.value;
     let mut sheet = Sheet::new("Tonight");
     sheet.say(Words::new().quiet(tonight.evening.strftime("%A %-d %B %Y").to_string()));
+    if let Some(showing) = tonight.this_evening.first().or_else(|| tonight.next_days.first()) {
+        for line in showing.machines.iter().flat_map(|machine| {
+            common::untested(&machine.untested).into_iter().map(|line| named(machine, line))
+        }) {
+            sheet.say(line);
+        }
+        first_checks(&mut sheet, showing, booth);
+        sheet.blocks.extend(nothing_known(showing).map(|words| Block::Say(words.into())));
+    }
     if let Some(next) = outlooks.first() {
         crate::outlook::blocks(&mut sheet, &next.value, booth);
         sheet.say(Words::new().link(Place::Outlook(next.value.id.clone()), "All that may stop it, and why"));
@@ -40,13 +48,18 @@ pub fn sheet(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], boo
         sheet.push(Block::Cards(cards.collect()));
     }
     if let Some((id, showing)) = tonight.after_that {
-        let day = wording::date_and_distance(showing.starts.date(), tonight.evening);
+        let evening = booth.evening_of_showing(showing).date();
+        let day = wording::date_and_distance(evening, tonight.evening);
         sheet.say(
             Words::new()
                 .plain("After that: ")
                 .link(Place::Showing(id.clone()), &showing.title)
                 .plain(format!(", {day}.")),
         );
+        let barred: Vec<Words> = tonight.after_that_barred.iter().map(prints::barred_line).collect();
+        if !barred.is_empty() {
+            sheet.push(Block::List(barred));
+        }
     }
     common::reasons(&mut sheet, answer);
     sheet
@@ -58,8 +71,50 @@ fn one_showing(sheet: &mut Sheet, showing: &TonightShowing<'_>, booth: &Booth, t
         where_and_how_long(showing.showing, booth)
             .link(Place::Showing(showing.id.clone()), "Open in the diary"),
     );
+    let reels = prints::warnings(&showing.prints);
+    if !reels.is_empty() {
+        sheet.push(Block::List(reels));
+    }
     let cards = showing.machines.iter().map(|machine| machine_card(machine, today)).collect();
     sheet.push(Block::Cards(cards));
+}
+
+/// A line with the machine of which it speaks before it.
+fn named(machine: &TonightMachine<'_>, line: Words) -> Words {
+    Words::new().strong(format!("{}: ", machine.name())).and(line)
+}
+
+/// Where there is no time for all checks: the few that matter most.
+fn first_checks(sheet: &mut Sheet, showing: &TonightShowing<'_>, booth: &Booth) {
+    let checks = &showing.first_checks;
+    if checks.is_empty() {
+        return;
+    }
+    let minutes: f64 = checks.iter().map(|(_, task)| task.minutes()).sum();
+    let count = wording::counted(checks.len(), "check");
+    sheet.heading(format!(
+        "Worth doing now: the {count} that matter most, {}",
+        wording::minutes(minutes.ceil())
+    ));
+    let line = |(machine, task): &(&MachineId, &machine::CareTask)| {
+        let walk = Place::Walk((*machine).clone(), "before-showing".to_owned());
+        let name = common::machine_name(booth, machine.as_str());
+        Words::new().plain(format!("{name}: ")).link(walk, task.name.clone())
+    };
+    sheet.push(Block::List(checks.iter().map(line).collect()));
+}
+
+/// Said where no care of a machine was ever written down: the figure then says nothing about this very machine.
+fn nothing_known(showing: &TonightShowing<'_>) -> Option<String> {
+    let bare = |machine: &&TonightMachine<'_>| machine.n_no_record > 0 && machine.machine.care.is_empty();
+    let names: Vec<String> =
+        showing.machines.iter().filter(bare).map(|machine| machine.name().to_owned()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "Nothing is known yet of the care of {}: the figure rests on the machine type alone, with its wide range.",
+            wording::listed(&names)
+        )
+    })
 }
 
 /// Where a showing is, how long it runs.
@@ -82,6 +137,8 @@ fn machine_card(machine: &TonightMachine<'_>, today: Date) -> Card {
                 .plain(machine.machine.fitness.why.clone()),
         );
     }
+    lines.extend(common::untested(&machine.untested));
+    lines.extend(common::attention(&machine.attention));
     for (_, fault) in &machine.open_faults {
         let since = wording::moment_and_distance(fault.opened.0, today);
         lines.push(
@@ -93,7 +150,7 @@ fn machine_card(machine: &TonightMachine<'_>, today: Date) -> Card {
     }
     for item in machine.due.iter().take(MOST_NAMED) {
         let words = common::state(item.state).plain(": ");
-        lines.push(join(words, common::task(item)).quiet(format!(" {}", common::what_is_left(item))));
+        lines.push(words.and(common::task(item)).quiet(format!(" {}", common::what_is_left(item))));
     }
     if machine.due.len() > MOST_NAMED {
         let more = wording::counted(machine.due.len() - MOST_NAMED, "more task");
@@ -134,20 +191,24 @@ fn checks(machine: &TonightMachine<'_>) -> Words {
 fn mark_of(machine: &TonightMachine<'_>) -> Mark {
     let due = machine.due.iter().map(|item| Mark::from(item.state)).fold(Mark::UpToDate, Mark::graver);
     let due = if machine.open_faults.is_empty() { due } else { due.graver(Mark::Fault) };
-    if machine.may_run { due } else { Mark::NotForUse }
+    let due = if machine.attention.is_empty() { due } else { due.graver(Mark::Attention) };
+    let due = if machine.n_no_record == 0 { due } else { due.graver(Mark::NoRecord) };
+    if machine.may_run && machine.untested.is_empty() { due } else { Mark::NotForUse }
 }
 
 /// A showing of the days after.
 fn short_card(showing: &TonightShowing<'_>, booth: &Booth, today: Date) -> Card {
-    let when = format!(
-        "{} {}",
-        wording::date(showing.showing.starts.date(), today),
-        showing.showing.starts.strftime("%H:%M")
-    );
+    let when =
+        format!("{} {}", wording::date(showing.evening, today), showing.showing.starts.strftime("%H:%M"));
     let mark = showing.machines.iter().map(mark_of).fold(Mark::UpToDate, Mark::graver);
     let place = showing.showing.place.as_ref().and_then(|place| booth.places.get(place));
     let mut lines: Vec<Words> = place.map(|place| place.name.as_str().into()).into_iter().collect();
     lines.push(Words::new().plain(showing.sentence.clone()));
+    for machine in &showing.machines {
+        lines.extend(common::untested(&machine.untested).into_iter().map(|line| named(machine, line)));
+    }
+    lines.extend(prints::warnings(&showing.prints));
+    let mark = if showing.prints.iter().any(PrintWarning::is_barred) { Mark::NotForUse } else { mark };
     Card {
         title: Words::new()
             .link(Place::Showing(showing.id.clone()), format!("{when} {}", showing.showing.title)),
@@ -156,10 +217,4 @@ fn short_card(showing: &TonightShowing<'_>, booth: &Booth, today: Date) -> Card 
         ways: Vec::new(),
         data: vec![("showing", showing.id.to_string())],
     }
-}
-
-/// Puts one line after another.
-fn join(mut first: Words, second: Words) -> Words {
-    first.0.extend(second.0);
-    first
 }

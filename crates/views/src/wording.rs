@@ -78,8 +78,26 @@ pub fn moment(when: When, today: Date) -> String {
 pub fn moment_and_distance(when: When, today: Date) -> String {
     match when.precision {
         Precision::Month => when.local().strftime("%b %Y").to_string(),
-        _ => date_and_distance(when.date(), today),
+        Precision::Day => date_and_distance(when.date().min(today), today),
+        _ => date_and_distance(evening_of(when).min(today), today),
     }
+}
+
+/// The evening to which a past moment belongs: after midnight and before the night ends it is still the one before.
+/// Views know the evening that it is and not the booth's own hour, so the usual one counts here.
+fn evening_of(when: When) -> Date {
+    units::civil::Evening::of(when.local(), units::civil::NIGHT_ENDS).date()
+}
+
+/// Returns when a showing begins, by the evening to which it belongs: `tomorrow, 19:30`, `tonight, 00:30`.
+pub fn start(starts: &jiff::ZonedDateTime, evening: Date, today: Date) -> String {
+    let after_midnight = starts.date() > evening;
+    let day = if evening == today && after_midnight {
+        "tonight".to_owned()
+    } else {
+        date_and_distance(evening, today)
+    };
+    format!("{day}, {}", starts.strftime("%H:%M"))
 }
 
 /// Returns the Monday of a date's week (ISO 8601: weeks begin on Monday).

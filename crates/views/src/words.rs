@@ -192,6 +192,13 @@ impl Words {
         self
     }
 
+    /// Adds another line behind this one.
+    #[must_use]
+    pub fn and(mut self, other: Self) -> Self {
+        self.0.extend(other.0);
+        self
+    }
+
     /// Adds an aside.
     #[must_use]
     pub fn quiet(mut self, text: impl Into<String>) -> Self {

@@ -21,7 +21,16 @@
     place.hidden = false;
     const link = walk.querySelector(`[data-step-link="${step.dataset.step}"] .said`);
     if (link) link.textContent = WORDS[outcome] || outcome;
+    settle(step, outcome);
     count();
+  };
+
+  // What wants attention stands first at the end of the walk, with its ways on.
+  const settle = (step, outcome) => {
+    const own = walk.querySelector(`[data-settle="${step.dataset.step}"]`);
+    if (!own) return;
+    own.hidden = outcome !== "attention";
+    own.parentElement.hidden = !own.parentElement.querySelector("[data-settle]:not([hidden])");
   };
 
   const count = () => {

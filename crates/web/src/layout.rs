@@ -97,7 +97,7 @@ pub fn page_with_scripts(
     let settings = &visit.booth().settings;
     let body = html! {
         body.framed {
-            (start(visit, settings))
+            (start(settings))
             (ways_around(section))
             main #main tabindex="-1" {
                 (written_notice(visit))
@@ -105,6 +105,7 @@ pub fn page_with_scripts(
             }
             footer.foot {
                 p { "Local codes and licensed practice come first. " a href="/about" { "About Boothwright" } }
+                (theme_switch(visit))
             }
         }
     };
@@ -147,14 +148,14 @@ fn document(theme: &str, title: &str, booth: &str, body: &Markup, scripts: &[&st
     }
 }
 
-fn start(visit: &Visit, settings: &Settings) -> Markup {
+fn start(settings: &Settings) -> Markup {
     let name = if settings.name.is_empty() { "Boothwright" } else { &settings.name };
     html! {
         a.skip href="#main" { "Skip to the content" }
         @if settings.invented { (stripe()) }
         header.top {
             a.name href="/" { span { (name) } }
-            (theme_switch(visit))
+            a.button.wrong #wrong-top href=(Place::NewFault(None).href()) { "Something is wrong" }
             a.button href="/log" { "Write down" }
         }
         (outbox())

@@ -17,7 +17,7 @@ use logbook::{
     fact::{Ending, Outcome},
     ids::SlotId,
 };
-use machine::{Clock, Trigger};
+use machine::{CareKind, Clock, MachineState, Trigger};
 use rustc_hash::FxHashMap;
 
 /// Grace and warning: a tenth of the hours (common practice, no source).
@@ -343,7 +343,7 @@ impl<'a> Subject<'_, 'a> {
     /// The first of the task's events, in the order of the type file, that happened after it was last done.
     fn called_by(&self, task: &TaskPlan<'a>, since: When, usage: &Usage) -> Option<Trigger> {
         task.events.iter().copied().find(|trigger| match trigger {
-            Trigger::IdleDays(days) => self.idle_since(*days, since, usage),
+            Trigger::IdleDays(days) => self.idle_since(*days, (task, since), usage),
             Trigger::LampDiedEarly => self.early_death.is_some_and(|at| at > since),
             Trigger::LampChanged => self.lamp_changed().is_some_and(|at| at > since),
             event => self.machine.events.iter().rev().take_while(|seen| seen.at > since).any(|seen| {
@@ -352,10 +352,13 @@ impl<'a> Subject<'_, 'a> {
         })
     }
 
-    /// True if the machine stood for so long, counted from its last run or from when this was last done.
-    fn idle_since(&self, days: u32, since: When, usage: &Usage) -> bool {
+    /// True if the machine stood for so long, counted from its last run or from when this was last done. What is itself
+    /// a run was done by any run that came after.
+    fn idle_since(&self, days: u32, (task, since): (&TaskPlan<'a>, When), usage: &Usage) -> bool {
         let Some(at) = self.plan.idle_days.iter().position(|own| *own == days) else { return false };
+        let is_a_run = task.task.kind == CareKind::Test && task.task.state == MachineState::Running;
         usage.idle[at]
+            .filter(|gap| !(is_a_run && gap.ran_since))
             .is_some_and(|gap| days_between_ms(gap.from_ms.max(since.unix_ms), gap.to_ms) >= i64::from(days))
     }
 

@@ -129,6 +129,23 @@ impl<'a> DueItem<'a> {
         self.kind.part(self.slot()?.as_str())
     }
 
+    /// True for a technician's test on which safety hangs and that is overdue: until it is done, nobody can say that
+    /// the machine is safe to switch on.
+    pub fn is_untested(&self) -> bool {
+        let test = matches!(self.task.kind, machine::CareKind::Test | machine::CareKind::Measure);
+        self.state == DueState::Overdue
+            && self.task.safety
+            && test
+            && self.task.who == machine::Hand::Technician
+    }
+
+    /// True where the interval is counted against an age that nobody knows: of a part to renew that came with the
+    /// machine, or one whose age was unknown when it was fitted. What is left is then the most it can be.
+    pub fn is_of_unknown_age(&self) -> bool {
+        let entered = matches!(self.since, Since::Entered(_)) && !self.remaining.is_nan();
+        self.age_unknown || entered && self.task.kind == machine::CareKind::Replace
+    }
+
     /// Hours on its clock until it is due; negative once it is past. None: it is not counted in hours.
     pub fn remaining_hours(&self) -> Option<Hours> {
         let counted_in_hours = self.clock != Clock::Strikes && !self.remaining.is_nan();

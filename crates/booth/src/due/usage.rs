@@ -15,6 +15,8 @@ const RECENT_DAYS: i64 = 90;
 const YEAR_DAYS: i64 = 365;
 /// A rate is never taken over less than a week: the first evening says little of the days to come.
 const LEAST_DAYS: i64 = 7;
+/// A run with film of so many minutes does what an exercise run does (the type files ask for ten; common practice, no source).
+const EXERCISE_MINUTES: f64 = 10.0;
 
 /// The four counters, as amounts.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -64,6 +66,8 @@ impl Amounts {
 pub(crate) struct Gap {
     pub from_ms: i64,
     pub to_ms: i64,
+    /// A run that is as good as an exercise run came after it.
+    pub ran_since: bool,
 }
 
 /// How much a machine has been used.
@@ -96,11 +100,14 @@ impl Usage {
                 if days_ago < RECENT_DAYS {
                     recent.count(run.run, hours);
                 }
-                note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: at });
+                note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: at, ran_since: false });
+                if run.run != RunKind::Rewind && hours * 60.0 >= EXERCISE_MINUTES {
+                    idle.iter_mut().flatten().for_each(|gap| gap.ran_since = true);
+                }
                 last = last.max(at);
             }
         }
-        note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: now.unix_ms });
+        note_gap(&mut idle, &plan.idle_days, Gap { from_ms: last, to_ms: now.unix_ms, ran_since: false });
         let here_days = days_between_ms(entered, now.unix_ms);
         let over = |window: i64| here_days.clamp(LEAST_DAYS, window) as f64;
         let hours_at_entry = machine.clocks.hours_run().hours() - here.running;

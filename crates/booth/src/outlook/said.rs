@@ -22,7 +22,7 @@ pub(super) fn sentence(booth: &Booth, outlook: &Outlook<'_>) -> String {
         said.push(if minutes < 1.0 {
             "There is no time left for work before it.".to_owned()
         } else {
-            "There is nothing worth doing about it beforehand.".to_owned()
+            "Beyond the checks before the showing nothing here is worth its minutes.".to_owned()
         });
     } else {
         said.push(format!("In the {minutes:.0} minutes there are: {}.", best_few(booth, chosen)));

@@ -8,7 +8,7 @@ pub mod told;
 
 pub use between::{Appeared, Change};
 pub use bridge::{finding, gauge, inspected, sort};
-pub use on_machines::{Gravity, OnMachine, PrintWarning, gravity, warnings};
+pub use on_machines::{Gravity, OnMachine, PrintWarning, barred, gravity, warnings};
 
 use film::{
     Gauge,

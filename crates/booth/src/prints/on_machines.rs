@@ -165,12 +165,28 @@ pub struct PrintWarning<'a> {
     pub reel: u32,
     /// How grave it is.
     pub gravity: Gravity,
+    /// Its gauge, by which places on it are said.
+    pub gauge: Option<film::Gauge>,
     /// The machine that it speaks of; absent: any.
     pub machine: Option<&'a str>,
     /// Somebody has inspected it.
     pub was_inspected: bool,
     /// What is decided, and why.
     pub verdict: Verdict,
+}
+
+impl PrintWarning<'_> {
+    /// True if the reel must not run in the showing as it stands in the diary.
+    pub fn is_barred(&self) -> bool {
+        self.gravity >= Gravity::NotHere
+    }
+}
+
+/// The reels that a showing wants and that must not run in it, the gravest first.
+pub fn barred<'a>(booth: &'a Booth, library: &'a Library, showing: &Showing) -> Vec<PrintWarning<'a>> {
+    let mut found = warnings(booth, library, showing);
+    found.retain(PrintWarning::is_barred);
+    found
 }
 
 /// What a showing must know of the reels that it wants, the gravest first. Reels that may be shown are not named.
@@ -184,6 +200,7 @@ pub fn warnings<'a>(booth: &'a Booth, library: &'a Library, showing: &Showing) -
                 title: &sheet.print.title,
                 reel: reel.reel.reel,
                 gravity: gravity(verdict),
+                gauge: sheet.gauge,
                 machine,
                 was_inspected: reel.last.is_some(),
                 verdict: verdict.clone(),

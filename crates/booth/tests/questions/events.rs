@@ -49,10 +49,24 @@ fn thirty_idle_days_call_for_a_run() {
 }
 
 #[test]
-fn a_run_after_the_idle_time_does_not_undo_what_it_calls_for() {
+fn a_showing_after_the_idle_time_is_an_exercise_run() {
     let mut log = Log::new();
     log.ran("2026-01-10 20:00", "turnstone", 2.0);
-    log.ran("2026-03-10 20:00", "turnstone", 2.0);
+    assert!(maybe_item(&log.fold(), "turnstone", "exercise", "2026-03-10 12:00").is_some());
+    log.ran("2026-03-10 20:00", "turnstone", 9.0 / 60.0);
+    assert!(
+        maybe_item(&log.fold(), "turnstone", "exercise", "2026-03-11 12:00").is_some(),
+        "nine minutes are too few"
+    );
+    log.ran("2026-03-11 20:00", "turnstone", 10.0 / 60.0);
+    assert!(maybe_item(&log.fold(), "turnstone", "exercise", "2026-03-12 12:00").is_none());
+}
+
+#[test]
+fn a_short_run_leaves_the_exercise_run_to_do() {
+    let mut log = Log::new();
+    log.ran("2026-01-10 20:00", "turnstone", 2.0);
+    log.ran("2026-03-10 20:00", "turnstone", 0.1);
     assert!(maybe_item(&log.fold(), "turnstone", "exercise", "2026-03-11 12:00").is_some());
     log.did("2026-03-11 13:00", "turnstone", "exercise");
     assert!(maybe_item(&log.fold(), "turnstone", "exercise", "2026-03-12 12:00").is_none());

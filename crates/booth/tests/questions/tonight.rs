@@ -1,8 +1,8 @@
 //! What is on, and what is due before the doors.
 
-use crate::kit::{Log, at, day, types};
+use crate::kit::{Log, at, day, item, types};
 use booth::CaveatKind;
-use logbook::fact::Fitness;
+use logbook::fact::{Fitness, Outcome};
 
 fn friday() -> Log {
     let mut log = Log::new();
@@ -280,4 +280,86 @@ fn the_lead_says_how_much_was_never_written_down() {
     let earlier = booth::tonight(&booth, types(), &at("2026-03-02 17:00")).value;
     assert!(earlier.sentence.contains("of the machines of the coming days have no record yet."));
     assert!(earlier.n_no_record > before.n_no_record);
+}
+
+fn friday_machine<'a>(booth: &'a logbook::Booth, now: &str) -> booth::TonightMachine<'a> {
+    booth::tonight(booth, types(), &at(now)).value.this_evening[0].machines[0].clone()
+}
+
+#[test]
+fn an_attention_stands_until_somebody_settles_it() {
+    let mut log = friday();
+    log.found("2026-03-06 17:10", "turnstone", "mains-look", None, Outcome::Attention);
+    let stands = |log: &Log| friday_machine(&log.fold(), "2026-03-06 18:30").attention.len();
+    assert_eq!(stands(&log), 1);
+    let said = booth::tonight(&log.fold(), types(), &at("2026-03-06 18:30")).value.sentence;
+    assert!(said.contains("1 part found to want attention"), "{said}");
+    let settled = |settle: &dyn Fn(&mut Log)| {
+        let mut log = friday();
+        log.found("2026-03-06 17:10", "turnstone", "mains-look", None, Outcome::Attention);
+        settle(&mut log);
+        stands(&log)
+    };
+    assert_eq!(settled(&|log| _ = log.did("2026-03-06 17:30", "turnstone", "mains-look")), 0, "done since");
+    assert_eq!(
+        settled(&|log| _ = log.fault("2026-03-06 17:30", "f", "turnstone", None)),
+        0,
+        "a fault is open"
+    );
+    assert_eq!(
+        settled(&|log| _ = log.fault("2026-03-06 17:30", "f", "dunlin", None)),
+        1,
+        "of another machine"
+    );
+    assert_eq!(
+        settled(&|log| _ = log.fault("2026-03-06 17:30", "f", "turnstone", Some("lens"))),
+        1,
+        "elsewhere"
+    );
+    let decide =
+        |log: &mut Log| _ = log.fitness("2026-03-06 17:30", "turnstone", Fitness::Limited, "stay beside it");
+    assert_eq!(settled(&decide), 0, "somebody decided");
+    assert_eq!(settled(&|log| _ = log.did("2026-03-06 17:30", "turnstone", "gate-brush")), 1, "another task");
+}
+
+#[test]
+fn an_overdue_safety_test_of_the_technician_is_named_with_every_showing() {
+    let mut log = friday();
+    log.did("2025-03-01 10:00", "turnstone", "electrical-test");
+    let booth = log.fold();
+    let tonight = booth::tonight(&booth, types(), &at("2026-03-06 17:00")).value;
+    let untested = |showing: &booth::TonightShowing<'_>| {
+        showing.machines[0].untested.iter().map(|item| item.task.id.to_string()).collect::<Vec<_>>()
+    };
+    assert_eq!(untested(&tonight.this_evening[0]), ["electrical-test"]);
+    assert_eq!(untested(&tonight.next_days[0]), ["electrical-test"], "listed earlier, and still not tested");
+    log.did("2026-03-06 10:00", "turnstone", "electrical-test");
+    assert!(friday_machine(&log.fold(), "2026-03-06 17:00").untested.is_empty());
+}
+
+#[test]
+fn where_time_is_short_the_checks_that_matter_most_are_named() {
+    let booth = friday().fold();
+    let named = |now: &str| {
+        let tonight = booth::tonight(&booth, types(), &at(now)).value;
+        let checks = &tonight.this_evening[0].first_checks;
+        checks.iter().map(|(_, task)| task.id.to_string()).collect::<Vec<_>>()
+    };
+    assert!(named("2026-03-06 18:00").is_empty(), "there is time for all of them");
+    // The doors open at 18:55: in the one minute that is left, what safety hangs on comes first.
+    assert_eq!(named("2026-03-06 18:54"), ["mains-look"]);
+}
+
+#[test]
+fn what_is_left_of_a_part_of_unknown_age_is_not_known() {
+    let mut log = Log::new();
+    assert!(item(&log.fold(), "service", "2026-03-06 17:00").is_of_unknown_age(), "it came with the machine");
+    log.fitted("2026-03-01 10:00", "turnstone", "motor", "motor-2", None);
+    assert!(
+        item(&log.fold(), "service", "2026-03-06 17:00").is_of_unknown_age(),
+        "nobody knows how old it was"
+    );
+    let mut log = Log::new();
+    log.fitted("2026-03-01 10:00", "turnstone", "motor", "motor-2", Some(0.0));
+    assert!(!item(&log.fold(), "service", "2026-03-06 17:00").is_of_unknown_age(), "it was new");
 }

@@ -29,6 +29,6 @@ impl Due {
             return print::json(&views::json::due(&answer));
         }
         booth::by_urgency(&mut answer.value);
-        print::sheet(&views::due::sheet(&answer, &desk.booth, desk.now.date()))
+        print::sheet(&views::due::sheet(&answer, &desk.booth, desk.today()))
     }
 }

@@ -34,7 +34,7 @@ fn all(common: &Common, desk: &Desk) -> Outcome {
     if common.json {
         return print::json(&views::json::machines(&answer));
     }
-    print::sheet(&views::machines::sheet(&answer, desk.now.date()))
+    print::sheet(&views::machines::sheet(&answer, &desk.booth, desk.today()))
 }
 
 fn one(common: &Common, desk: &Desk, machine: &str) -> Outcome {
@@ -47,5 +47,5 @@ fn one(common: &Common, desk: &Desk, machine: &str) -> Outcome {
     let history = booth::history(&desk.booth, machine, None).map_err(Failure::not_known)?;
     let answers =
         views::machines::MachineAnswers { sheet: &sheet, weeks: &weeks.value, history: &history.value };
-    print::sheet(&views::machines::machine_sheet(&answers, &desk.booth, desk.now.date()))
+    print::sheet(&views::machines::machine_sheet(&answers, &desk.booth, desk.today()))
 }

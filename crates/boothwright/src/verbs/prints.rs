@@ -128,7 +128,7 @@ impl Prints {
     /// Answers, or writes.
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
-        let today = desk.now.date();
+        let today = desk.today();
         match &self.question {
             Question::List => {
                 let rows = prints::prints(&desk.booth, &desk.library);

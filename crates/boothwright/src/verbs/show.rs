@@ -133,7 +133,7 @@ fn report(common: &Common, desk: &Desk, showing: &str) -> Outcome {
     if common.json {
         return print::json(&views::show::with_moments(report_of(&answer), &found.1.starts));
     }
-    print::sheet(&views::show::report_sheet(&answer, &desk.booth, &found.1.starts, desk.now.date()))
+    print::sheet(&views::show::report_sheet(&answer, &desk.booth, &found.1.starts, desk.today()))
 }
 
 /// The report with its reasons and caveats beside it.

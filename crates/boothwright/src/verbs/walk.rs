@@ -65,7 +65,7 @@ impl Walk {
             return print::json(&views::json::walk(&answer));
         }
         if self.list || !io::stdin().is_terminal() {
-            return print::sheet(&views::walk::sheet(&answer, desk.now.date()));
+            return print::sheet(&views::walk::sheet(&answer, desk.today()));
         }
         let who = desk.who(common)?;
         let walk = format!("walk-{}", uuid::Uuid::now_v7().simple());

@@ -3,7 +3,7 @@
 use crate::booth::{Booth, Browser, PHONE};
 
 #[tokio::test]
-async fn six_questions_set_up_a_booth() {
+async fn seven_questions_set_up_a_booth() {
     let booth = Booth::empty();
     let browser = Browser::with(PHONE).await;
     browser.open(&booth.url("/")).await;

@@ -76,7 +76,7 @@ async fn set_up(screen: Screen) {
     browser.press("#hall-form button.main").await;
     browser.until("it is kept", "return location.pathname === '/halls/reading-room'").await;
     told(&browser, "Seats", "of 84 seats are good").await;
-    browser.press(".top form button").await;
+    browser.press(".foot form button").await;
     let daylight =
         "return document.readyState === 'complete' && document.documentElement.dataset.theme === 'daylight'";
     browser.until("the page is in daylight inks", daylight).await;

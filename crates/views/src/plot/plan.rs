@@ -52,15 +52,24 @@ fn across(from: Date, day: Date) -> f64 {
     NAMES + DAY * (days_between(from, day) as f64 + 0.5)
 }
 
+/// A month's name is as wide as three or four columns; one of which fewer are drawn has no name of its own.
+const NAMED_COLUMNS: i64 = 4;
+
+/// How many columns of a month are drawn from a day on, of so many that are left.
+fn columns_of_month(day: Date, left: i64) -> i64 {
+    left.min(i64::from(day.days_in_month()) - i64::from(day.day()) + 1)
+}
+
 fn axis(from: Date, days: i64, height: f64) -> Markup {
     html! {
         @for at in 0..days {
             @let day = from.checked_add(at.days()).unwrap_or(from);
             @let x = NAMES + DAY * at as f64;
             @let month = at == 0 || day.day() == 1;
+            @let named = month && columns_of_month(day, days - at) >= NAMED_COLUMNS;
             line.grid x1=(c(x)) x2=(c(x)) y1=(if month { "4" } else { "22" }) y2=(c(height)) stroke="#bbb"
                 stroke-width=(if day.weekday() == jiff::civil::Weekday::Monday { "1.5" } else { "0.5" }) {}
-            @if month { text.axis x=(c(x + 3.0)) y="14" fill="#444" { (day.strftime("%B").to_string()) } }
+            @if named { text.axis x=(c(x + 3.0)) y="14" fill="#444" { (day.strftime("%B").to_string()) } }
             text.axis x=(c(x + DAY / 2.0)) y="33" text-anchor="middle" fill="#444" { (day.day()) }
         }
     }

@@ -3,19 +3,19 @@
 
 mod json;
 mod strip;
+mod warned;
 mod words;
 
 pub use json::{print as print_json, rows as rows_json, warnings as warnings_json};
 pub use strip::strip;
+pub use warned::{barred_line, warnings};
 pub use words::{decision, deed_in_words, flaw, found_in_short, grade_in_words, place, reels, wound};
 
 use crate::{
     Block, Mark, Place, Sheet, Table, Words, common,
     wording::{self, counted},
 };
-use booth::prints::{
-    Appeared, Change, Gravity, OnMachine, PrintRow, PrintSheet, PrintWarning, ReelSheet, gravity,
-};
+use booth::prints::{Appeared, Change, Gravity, OnMachine, PrintRow, PrintSheet, ReelSheet, gravity};
 use film::{
     Gauge,
     print::{Decision, PrintSort, Puller, Verdict},
@@ -400,43 +400,6 @@ pub fn findings(last: &Inspection, gauge: Gauge) -> Table {
         table.push(cells, Vec::new());
     }
     table
-}
-
-/// What a showing must know of the reels that it wants, each as one line; the gravest first.
-pub fn warnings(warnings: &[PrintWarning<'_>]) -> Vec<Words> {
-    let mut lines = Vec::new();
-    let mut not_inspected: Vec<(&PrintWarning<'_>, Vec<u32>)> = Vec::new();
-    for warning in warnings {
-        if warning.gravity == Gravity::Conditions && !warning.was_inspected {
-            match not_inspected.iter_mut().find(|(other, _)| other.print == warning.print) {
-                Some((_, reels)) => reels.push(warning.reel),
-                None => not_inspected.push((warning, vec![warning.reel])),
-            }
-            continue;
-        }
-        lines.push(warning_line(warning));
-    }
-    for (warning, numbers) in not_inspected {
-        let words = Words::new()
-            .mark_as(Mark::NoRecord, "Not inspected: ")
-            .link(Place::Print(warning.print.clone()), format!("{}, {}", warning.title, reels(&numbers)));
-        lines.push(words);
-    }
-    lines
-}
-
-fn warning_line(warning: &PrintWarning<'_>) -> Words {
-    let (mark, said) = match (warning.gravity, warning.machine) {
-        (Gravity::SetApart, _) => (Mark::NotForUse, "Set apart, do not show: ".to_owned()),
-        (Gravity::NotHere, Some(machine)) => (Mark::NotForUse, format!("Not on {machine}: ")),
-        (Gravity::NotHere | Gravity::MustNot, _) => (Mark::NotForUse, "Do not show: ".to_owned()),
-        (Gravity::Conditions | Gravity::Fine, _) => (Mark::Attention, "On conditions: ".to_owned()),
-    };
-    let why = warning.verdict.reasons.first().map(|reason| format!(", {}", reason.words));
-    Words::new()
-        .mark_as(mark, said)
-        .link(Place::Print(warning.print.clone()), format!("{}, reel {}", warning.title, warning.reel))
-        .plain(format!("{}.", why.unwrap_or_default()))
 }
 
 /// A length in metres as the drawing needs it.

@@ -178,7 +178,7 @@ fn a_booth_without_any_record_is_never_said_to_be_up_to_date() {
     let machines = booth::machines(&booth, &LIBRARY, &now);
     let due = booth::due(&booth, &LIBRARY, &now);
     for said in [
-        text::sheet(&views::machines::sheet(&machines, now.date()), 400),
+        text::sheet(&views::machines::sheet(&machines, &booth, now.date()), 400),
         text::sheet(&views::due::sheet(&due, &booth, now.date()), 400),
     ] {
         assert!(said.contains("no record yet: write down when they were last done"), "{said}");

@@ -162,3 +162,16 @@ fn dates_carry_their_distance_and_the_year_when_it_is_far() {
     assert_eq!(wording::monday_of(date(2026, 11, 25)), date(2026, 11, 23));
     assert_eq!(wording::listed(&["a".into(), "b".into(), "c".into()]), "a, b and c");
 }
+
+#[test]
+fn a_past_moment_after_midnight_belongs_to_its_evening() {
+    let today = jiff::civil::date(2026, 11, 30);
+    let at = |text: &str| logbook::When::from_zoned(&text.parse().unwrap());
+    let said = |text: &str| wording::moment_and_distance(at(text), today);
+    assert_eq!(said("2026-12-01T01:10+00:00[UTC]"), "today", "never tomorrow");
+    assert_eq!(said("2026-11-30T00:20+00:00[UTC]"), "yesterday", "the late show of the evening before");
+    assert_eq!(said("2026-11-29T21:00+00:00[UTC]"), "yesterday");
+    let start = |text: &str, evening| wording::start(&text.parse().unwrap(), evening, today);
+    assert_eq!(start("2026-12-01T02:30+00:00[UTC]", today), "tonight, 02:30");
+    assert_eq!(start("2026-12-01T19:30+00:00[UTC]", jiff::civil::date(2026, 12, 1)), "tomorrow, 19:30");
+}

@@ -82,7 +82,7 @@ fn complete_planned(body: &mut Map<String, Value>, ask: &Ask<'_>, typed: &Typed)
 }
 
 /// Reads the start on the clock of the booth's zone.
-fn read_start(typed: &Typed, ask: &Ask<'_>) -> Result<ZonedDateTime, Problem> {
+pub fn read_start(typed: &Typed, ask: &Ask<'_>) -> Result<ZonedDateTime, Problem> {
     let day = typed.get(START_DAY).ok_or_else(|| Problem::new(START_DAY, "Say on which day."))?;
     let time = typed.get(START_TIME).ok_or_else(|| Problem::new(START_TIME, "Say at what time."))?;
     let day: civil::Date = day.parse().map_err(|_| {

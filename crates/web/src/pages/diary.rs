@@ -16,6 +16,8 @@ use maud::{Markup, html};
 use std::sync::Arc;
 use views::{Place, html as show_as};
 
+/// When an evening's showing begins unless somebody says otherwise (common practice, no source).
+const USUAL_START: (i8, i8) = (19, 30);
 /// How many days the diary shows at a time.
 const DAYS_SHOWN: i64 = 35;
 
@@ -58,8 +60,14 @@ pub fn form() -> &'static Form {
 /// Shows an empty form for a showing.
 pub async fn new(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     let mut typed = Typed::from_query(query.as_deref().unwrap_or(""));
-    typed.set_if_missing(showings::START_DAY, || visit.today().to_string());
-    typed.set_if_missing(showings::START_TIME, || "19:30".to_owned());
+    // The usual hour of this evening, or of the next one where that has passed.
+    let day = if visit.now.datetime() < visit.today().at(USUAL_START.0, USUAL_START.1, 0, 0) {
+        visit.today()
+    } else {
+        visit.today().tomorrow().unwrap_or_else(|_| visit.today())
+    };
+    typed.set_if_missing(showings::START_DAY, || day.to_string());
+    typed.set_if_missing(showings::START_TIME, || format!("{:02}:{:02}", USUAL_START.0, USUAL_START.1));
     Ok(new_page(&visit, &typed, &[], StatusCode::OK))
 }
 
@@ -80,24 +88,30 @@ pub fn planning_form(
     problems: &[Problem],
     words: &str,
 ) -> Markup {
-    let ask = Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
-    };
-    let all = (form().fields)(&ask);
+    let all = (form().fields)(&ask(visit));
     let (first, rest) = all.split_at(1.min(all.len()));
     html! {
         form.entry method="post" action=(action) data-form="showing-planned" novalidate {
             (fields::show(first, typed, problems))
             (start_and_machines(visit, typed, problems))
+            @if problems.iter().any(|problem| problem.key == showings::START_DAY && begins_in_the_past(visit, typed).is_some()) {
+                label.tick { input type="checkbox" name=(PAST_IS_MEANT) value="yes"; span { "It is meant so: it has begun already" } }
+            }
             (fields::show(rest, typed, problems))
             (writer_field(visit, typed, problems))
             (unseen_fields(visit, typed))
             button.main type="submit" { (words) }
         }
+    }
+}
+
+fn ask(visit: &Visit) -> Ask<'_> {
+    Ask {
+        booth: visit.booth(),
+        library: visit.library(),
+        machine: None,
+        now: &visit.now,
+        id: visit.desk.new_id(),
     }
 }
 
@@ -152,8 +166,27 @@ pub fn start_and_machines(visit: &Visit, typed: &Typed, problems: &[Problem]) ->
     }
 }
 
+/// The field with which one says that a showing in the past is meant.
+const PAST_IS_MEANT: &str = "past_is_meant";
+
+/// A new showing that would have begun already is asked back once: mostly the day is wrong.
+fn begins_in_the_past(visit: &Visit, typed: &Typed) -> Option<Problem> {
+    if typed.get(PAST_IS_MEANT).is_some() {
+        return None;
+    }
+    let starts = showings::read_start(typed, &ask(visit)).ok()?;
+    let words = format!(
+        "{} has passed already. Choose another day, or tick below that it is meant so.",
+        starts.strftime("%A %-d %B, %H:%M")
+    );
+    (starts.timestamp() < visit.now.timestamp()).then(|| Problem::new(showings::START_DAY, words))
+}
+
 /// Takes a new showing.
 pub async fn take_new(visit: Visit, posted: Posted) -> Answered {
+    if let Some(problem) = begins_in_the_past(&visit, &posted.typed) {
+        return Ok(new_page(&visit, &posted.typed, &[problem], StatusCode::UNPROCESSABLE_ENTITY));
+    }
     let (visit, posted) = (Arc::new(visit), Arc::new(posted));
     match write::form_in_background(&visit, form(), &posted).await {
         Ok(entry) => Ok(write::onwards(&visit, &posted.typed, entry, &Place::Diary.href())),

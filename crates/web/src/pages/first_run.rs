@@ -1,4 +1,4 @@
-//! The first questions: six of them, and the booth is set up.
+//! The first questions: seven of them, and the booth is set up.
 
 use crate::{
     fields::{self, Choice, Field, Kind, Problem},
@@ -15,15 +15,15 @@ use axum::{
 use jiff::tz::TimeZone;
 use logbook::{
     Draft, EntryId, Fact, MachineId, PersonId, When,
-    fact::{BoothNamed, MachineAdded, PersonAdded, PreferredUnits, Role},
+    fact::{BoothNamed, MachineAdded, PartFitted, PersonAdded, PreferredUnits, Role},
 };
 use maud::html;
 use std::sync::Arc;
 use units::Hours;
 use views::Place;
 
-/// The ids of the three entries that the answers become.
-const IDS: [&str; 3] = ["booth-id", "person-id", "machine-id"];
+/// The ids of the entries that the answers become; the last one only where the lamp's hours are known.
+const IDS: [&str; 4] = ["booth-id", "person-id", "machine-id", "lamp-id"];
 
 /// Shows the questions.
 pub async fn show(visit: Visit) -> Answered {
@@ -46,22 +46,24 @@ fn questions(visit: &Visit) -> Vec<Field> {
             .hint("You write the first entries, as its keeper."),
         Field::new("zone", "3. In which time zone is it?", Kind::Suggest(zones))
             .required()
-            .hint("For example Europe/Lisbon."),
+            .hint("For example Europe/Lisbon, or a town that gives its name to a zone: Lisbon."),
         Field::new("machine", "4. What do you call the machine?", Kind::Line)
             .required()
             .hint("One is enough to begin; add others afterwards."),
         Field::new("machine_type", "5. What kind is it?", Kind::Pick(types))
             .required()
-            .hint("The nearest will do; it can be changed."),
+            .hint("Nothing near? Choose the nearest now; you can describe your own kind later."),
         Field::new("meter_hours", "6. What does its hour meter show?", Kind::Hours)
             .hint("Leave this empty if it has none."),
+        Field::new("lamp_hours", "7. How many hours has the lamp that is in it?", Kind::Hours)
+            .hint("If you know them: the lamp's card or its own meter says. Left empty, it is taken as possibly past its limit."),
     ]
 }
 
 fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) -> Response {
     let main = html! {
         h1 { "Set up the booth" }
-        p.lead { "Six questions. Everything can be changed later, and nothing leaves this computer." }
+        p.lead { "Seven questions. Everything can be changed later, and nothing leaves this computer." }
         (fields::problems(problems))
         form.entry #first-run method="post" action="/first-run" novalidate {
             (fields::show(&questions(visit), typed, problems))
@@ -71,7 +73,8 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
             button.main type="submit" { "Set it up" }
         }
     };
-    layout::page_with(visit, None, "Set up the booth", &main, status)
+    let scripts = ["/assets/zone.js"];
+    layout::page_with_scripts(visit, None, "Set up the booth", &main, status, &scripts)
 }
 
 /// Takes the answers.
@@ -95,8 +98,12 @@ pub async fn take(visit: Visit, posted: Posted) -> Answered {
 fn set_up(visit: &Visit, typed: &Typed) -> Result<(MachineId, PersonId), NotWritten> {
     let mut body = serde_json::Map::new();
     let mut problems = fields::read_into(&mut body, &questions(visit), typed);
-    let text = |key: &str| typed.get(key).unwrap_or_default().to_owned();
-    if !text("zone").is_empty() && TimeZone::get(&text("zone")).is_err() {
+    let zone = zone_named(typed.get("zone").unwrap_or_default());
+    let text = |key: &str| match (key, &zone) {
+        ("zone", Some(zone)) => zone.clone(),
+        _ => typed.get(key).unwrap_or_default().to_owned(),
+    };
+    if !text("zone").is_empty() && zone.is_none() {
         let words = format!(
             "\"{}\" is not a time zone that is known here; write for example Europe/Lisbon.",
             text("zone")
@@ -123,7 +130,13 @@ fn set_up(visit: &Visit, typed: &Typed) -> Result<(MachineId, PersonId), NotWrit
         .into());
     }
     let meter: Option<Hours> = body.get("meter_hours").and_then(serde_json::Value::as_f64).map(Hours::new);
-    let facts = facts(&text, &person, &machine, meter);
+    let mut facts = facts(&text, &person, &machine, meter).to_vec();
+    let lamp: Option<Hours> = body.get("lamp_hours").and_then(serde_json::Value::as_f64).map(Hours::new);
+    let kind = visit.library().get(&text("machine_type"));
+    let slot = kind.and_then(|kind| booth::join::lamp_slots(kind).next());
+    if let (Some(hours), Some(slot)) = (lamp, slot) {
+        facts.push(lamp_of(&machine, slot.as_str(), hours));
+    }
     let zone = TimeZone::get(&text("zone")).unwrap_or(TimeZone::UTC);
     let now = When::from_zoned(&visit.now.timestamp().to_zoned_datetime(zone));
     let drafts = ids.into_iter().zip(facts).map(|(id, fact)| Draft {
@@ -142,16 +155,51 @@ fn named(words: &str, otherwise: &str) -> String {
     if name.is_empty() { otherwise.to_owned() } else { name }
 }
 
-fn read_ids(typed: &Typed) -> Result<[EntryId; 3], NotWritten> {
+fn read_ids(typed: &Typed) -> Result<[EntryId; 4], NotWritten> {
     let read = |name: &str| typed.get(name).and_then(|id| id.parse().ok());
     match IDS.map(read) {
-        [Some(booth), Some(person), Some(machine)] => Ok([booth, person, machine]),
+        [Some(booth), Some(person), Some(machine), Some(lamp)] => Ok([booth, person, machine, lamp]),
         _ => {
             Err(Trouble::not_understood("This form has lost its ids.", "Open it again and fill it in there.")
                 .way("/first-run", "Set up the booth")
                 .into())
         }
     }
+}
+
+/// The zone that somebody means: by its own name, or by the town that only one zone is named after.
+fn zone_named(words: &str) -> Option<String> {
+    let words = words.trim();
+    if !words.is_empty() && TimeZone::get(words).is_ok() {
+        return Some(words.to_owned());
+    }
+    let town = words.replace(' ', "_").to_lowercase();
+    let named_after = |zone: &String| zone.rsplit('/').next().is_some_and(|last| last.to_lowercase() == town);
+    // Some computers keep each zone three times over, in folders of their own.
+    let twice = |zone: &String| zone.starts_with("posix/") || zone.starts_with("right/");
+    let zones = jiff::tz::db().available().map(|zone| zone.to_string()).filter(|zone| !twice(zone));
+    let mut found = zones.filter(named_after);
+    let zone = found.next()?;
+    // Old names of the same place point at the same zone under another continent; two of them are two answers.
+    found.next().is_none().then_some(zone)
+}
+
+/// The lamp that is in the machine, with the hours that it has had.
+fn lamp_of(machine: &MachineId, slot: &str, hours: Hours) -> Fact {
+    PartFitted {
+        part: logbook::PartId::new(format!("{machine}-{slot}-1")),
+        slot: logbook::ids::SlotId::new(slot),
+        machine: machine.clone(),
+        age_hours: Some(hours),
+        age_band_hours: None,
+        age_days: None,
+        strikes: None,
+        lot: String::new(),
+        replaces: None,
+        item: None,
+        note: String::new(),
+    }
+    .into()
 }
 
 fn facts(

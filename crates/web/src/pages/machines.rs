@@ -22,7 +22,7 @@ pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
     answer
         .value
         .retain(|row| row.machine.name.to_lowercase().contains(&wanted) || row.id.as_str().contains(&wanted));
-    let sheet = views::machines::sheet(&answer, visit.today());
+    let sheet = views::machines::sheet(&answer, visit.booth(), visit.today());
     let main = html! {
         (show_as::sheet(&sheet))
         @if many {

@@ -17,12 +17,13 @@ use ::logbook::{
     rules,
 };
 use axum::{
-    extract::Path,
+    extract::{Path, RawQuery},
     http::{StatusCode, header},
     response::{IntoResponse, Redirect, Response},
 };
 use booth::{
     Answer,
+    prints::PrintWarning,
     show::{self, Course, Next, Phase, ShowPlan, Standing},
 };
 use maud::{Markup, html};
@@ -103,7 +104,7 @@ pub async fn figures(visit: Visit, Path(id): Path<String>) -> Answered {
 }
 
 /// Shows the show.
-pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
+pub async fn show(visit: Visit, Path(id): Path<String>, RawQuery(query): RawQuery) -> Answered {
     // Whatever the inks elsewhere: nothing here may light up the hall.
     let visit = Visit { theme: Theme::Dark, ..visit };
     let found = find(&visit, &id)?;
@@ -111,10 +112,17 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
     let stand = now(&visit, &plan.value, found);
     let showing = found.1;
     let address = format!("{}/show", Place::Showing(found.0.clone()).href());
+    let barred = booth::prints::barred(visit.booth(), visit.library(), showing);
+    let knows = Typed::from_query(query.as_deref().unwrap_or("")).get(KNOWN).is_some();
+    if !barred.is_empty() && !knows && stand.standing.phase == Phase::Waiting {
+        return Ok(barred_first(&visit, found, &barred));
+    }
     let writer = visit.probable_writer().map(|writer| writer.to_string()).unwrap_or_default();
     let main = html! {
         link rel="stylesheet" href="/assets/show.css";
         h1.unseen { "Show: " (showing.title) }
+        @if !barred.is_empty() { (show_as::blocks(&[barred_lines(&barred)])) }
+        @if stand.standing.phase == Phase::Waiting { (super::showing::machines_say(showing, &visit)) }
         div #show data-address=(address) data-by=(writer) data-state=(state(&visit, &plan, found)) data-phase=(phase(stand.standing.phase)) {
             (clocks(&stand, showing))
             ul #show-machines .plain { @for on in &stand.standing.machines { li { (on_machine(on)) } } }
@@ -141,6 +149,38 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
         }
     };
     Ok(layout::bare_page(&visit, &showing.title, "show", &main, &["/assets/show.js"]))
+}
+
+/// That somebody has read which reels must not run.
+const KNOWN: &str = "known";
+
+fn barred_lines(barred: &[PrintWarning<'_>]) -> views::Block {
+    views::Block::List(barred.iter().map(views::prints::barred_line).collect())
+}
+
+/// Before the first picture: a reel that must not run is read and left out with a tap; nothing else can be tapped yet.
+fn barred_first(
+    visit: &Visit,
+    (id, showing): (&ShowingId, &Showing),
+    barred: &[PrintWarning<'_>],
+) -> Response {
+    let mut reels: Vec<u32> = barred.iter().map(|warning| warning.reel).collect();
+    reels.sort_unstable();
+    reels.dedup();
+    let address = Place::Showing(id.clone()).href();
+    let main = html! {
+        link rel="stylesheet" href="/assets/show.css";
+        h1 { (showing.title) }
+        div #barred {
+            p.lead { "Before the first picture:" }
+            (show_as::blocks(&[views::Block::List(views::prints::warnings(barred))]))
+            p { a.button.main.broad-way #know-barred href={ (address) "/show?" (KNOWN) "=yes" } {
+                "I know; " (views::prints::reels(&reels)) @if reels.len() == 1 { " is" } @else { " are" } " left out"
+            } }
+            p.ways { a href=(address) { "The showing" } }
+        }
+    };
+    layout::bare_page(visit, &showing.title, "show", &main, &[])
 }
 
 fn phase(phase: Phase) -> &'static str {

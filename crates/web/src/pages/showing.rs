@@ -35,6 +35,7 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
     let main = html! {
         (show_as::sheet(&sheet))
         @if showing.state == ShowingState::Planned {
+            (machines_say(showing, &visit))
             (what_prints_say(showing, &visit))
             (before_it(showing, &visit))
             (running_it(id, &visit))
@@ -186,6 +187,25 @@ fn what_ran(visit: &Visit, showing: &Showing, typed: &Typed, problems: &[Problem
             @for (machine, hours) in &showing.machines { (ran_field(visit, machine, *hours, typed, problems)) }
         }
     }
+}
+
+/// What stands against its machines: tests on which safety hangs, and what looks found.
+pub(super) fn machines_say(showing: &Showing, visit: &Visit) -> Markup {
+    let lines: Vec<views::Words> =
+        showing.machines.iter().flat_map(|(id, _)| machine_says(id, visit)).collect();
+    html! { @if !lines.is_empty() { div #machines-say { (show_as::blocks(&[views::Block::List(lines)])) } } }
+}
+
+fn machine_says(id: &MachineId, visit: &Visit) -> Vec<views::Words> {
+    let Some(machine) = visit.booth().machines.get(id) else { return Vec::new() };
+    let due = booth::due_for(visit.booth(), visit.library(), id.as_str(), &visit.now);
+    let mut lines = due.map_or_else(|_| Vec::new(), |due| views::common::untested(&due.value));
+    if let Some(kind) = visit.library().get(machine.machine_type.as_str()) {
+        let found = booth::attentions(visit.booth(), kind, (id, machine));
+        lines.extend(views::common::attention(&found));
+    }
+    let name = views::common::machine_name(visit.booth(), id.as_str());
+    lines.into_iter().map(|line| views::Words::new().strong(format!("{name}: ")).and(line)).collect()
 }
 
 /// The reels that must not be shown, or only on conditions.

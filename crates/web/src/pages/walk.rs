@@ -37,10 +37,10 @@ pub async fn show(visit: Visit, Path(machine): Path<String>, RawQuery(query): Ra
         .map_err(|error| not_known(&error, &machine))?;
     let walk = &answer.value;
     let name = name_of(&visit, walk.machine, kind);
-    let title = format!("{}: {}", walk.about.name, views::walk::name(kind).to_lowercase());
+    let title = format!("{} · {}", walk.about.name, views::walk::name(kind).to_lowercase());
     let caveats: Vec<String> = answer.caveats.iter().map(|caveat| caveat.words.clone()).collect();
     let main = html! {
-        h1.unseen { (title) }
+        h1 #walk-title { (title) }
         div.walk-steps data-walk=(name) data-machine=(walk.machine) data-for=(kind.as_str()) data-total=(walk.steps.len()) {
             @for step in &walk.steps {
                 (one_step(&visit, walk, step, &name, if step.number == 1 { &caveats } else { &[] })?)
@@ -294,6 +294,7 @@ fn the_end(walk: &Walk<'_>) -> Markup {
             }
             h2 { "The end of the walk" }
             p.lead { (views::walk::summary(walk)) }
+            (to_settle(walk))
             ul.step-list {
                 @for step in &walk.steps {
                     li { a href={ "#step-" (step.number) } data-step-link=(step.number) {
@@ -308,6 +309,43 @@ fn the_end(walk: &Walk<'_>) -> Markup {
                 a href=(Place::Tonight.href()) { "Tonight" }
             }
         }
+    }
+}
+
+/// What the walk found to want attention, each with the two ways on; the script shows and hides them as one says it.
+fn to_settle(walk: &Walk<'_>) -> Markup {
+    let found =
+        |step: &&WalkStep<'_>| step.already.is_some_and(|record| record.outcome == Outcome::Attention);
+    let can = || walk.steps.iter().filter(|step| step.outcomes.contains(&Outcome::Attention));
+    let back = Place::Walk(walk.machine.clone(), walk.walk.as_str().to_owned()).href() + "#step-end";
+    let filled = [("machine", walk.machine.to_string()), ("back", back)];
+    let filled = filled.map(|(key, value)| (key.to_owned(), value)).to_vec();
+    let fitness = Place::LogKind("fitness-set".to_owned(), filled).href();
+    html! {
+        div #to-settle hidden[!can().any(|step| found(&step))] {
+            h3 { "To settle before it runs" }
+            @for step in can() {
+                div.settle data-settle=(step.number) hidden[!found(&step)] {
+                    p {
+                        (show_as::mark_with(views::Mark::Attention, "attention: ")) strong { (step.task.name) }
+                        @if step.task.safety { ". " strong { (views::common::NOT_BEFORE_SETTLED) } }
+                    }
+                    p.ways {
+                        a href=(fault_at(walk, step)) { "Open a fault" }
+                        a href=(fitness) { "May it be used?" }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The fault desk at the place where something was found.
+fn fault_at(walk: &Walk<'_>, step: &WalkStep<'_>) -> String {
+    let desk = Place::NewFault(Some(walk.machine.clone())).href();
+    match step.slot {
+        Some(slot) => format!("{desk}&at={}", views::address::escaped(slot.as_str())),
+        None => desk,
     }
 }
 

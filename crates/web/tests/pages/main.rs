@@ -4,6 +4,7 @@
 
 mod calculators;
 mod desk;
+mod evening;
 mod forms;
 mod halls;
 mod safety;

@@ -177,3 +177,32 @@ async fn a_second_showing_of_the_evening_has_a_walk_of_its_own() {
     let Fact::CareDone(done) = server.latest().fact else { panic!("a correction of the first walk") };
     assert_eq!(done.walk, name(&second));
 }
+
+#[tokio::test]
+async fn the_walk_says_on_which_machine_it_is() {
+    let server = Server::demo();
+    let page = server.get(WALK).await;
+    assert_eq!(page.text_of("h1"), "Whimbrel · before the showing");
+    assert!(page.attributes("h1", "class").is_empty(), "it is seen, not only read aloud");
+}
+
+#[tokio::test]
+async fn attention_in_a_walk_leads_somewhere() {
+    let server = Server::demo();
+    let first = server.get(WALK).await;
+    assert!(first.text_of("#to-settle[hidden]").contains("To settle"));
+    let form = step_form(&first, 1);
+    server.post(WALK, &filled(&form, &[("outcome", "attention"), ("note", "latch is loose")])).await;
+    let page = server.get(WALK).await;
+    assert!(page.attributes("#to-settle[hidden]", "id").is_empty());
+    let ways = page.attributes("[data-settle='1']:not([hidden]) a", "href");
+    assert!(ways[0].starts_with("/faults/new?machine=whimbrel&at="), "{ways:?}");
+    assert!(ways[1].starts_with("/log/fitness-set?machine=whimbrel"), "{ways:?}");
+    for way in &ways {
+        assert_eq!(server.get(way).await.status, StatusCode::OK, "{way}");
+    }
+    let machine = server.get("/machines/whimbrel").await;
+    assert!(machine.text_of("main").contains("latch is loose"), "the machine page says it");
+    let machines = server.get("/machines").await;
+    assert!(machines.text_of("[data-machine=whimbrel]").contains("attention:"));
+}

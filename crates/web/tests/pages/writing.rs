@@ -283,14 +283,14 @@ async fn before_the_night_ends_it_is_still_the_evening_before() {
 }
 
 #[tokio::test]
-async fn a_booth_is_set_up_from_nothing_with_six_questions() {
+async fn a_booth_is_set_up_from_nothing_with_seven_questions() {
     let server = Server::empty();
     assert_eq!(server.get("/").await.location(), "/first-run");
     for page in ["/due", "/diary", "/machines", "/logbook", "/path", "/more", "/about"] {
         assert_eq!(server.get(page).await.status, StatusCode::OK, "{page}");
     }
     let page = server.get("/first-run").await;
-    assert_eq!(page.attributes("form#first-run .field", "data-field").len(), 6);
+    assert_eq!(page.attributes("form#first-run .field", "data-field").len(), 7);
     let form = page.form("form#first-run");
     let with = [
         ("booth", "Village hall"),

@@ -90,7 +90,7 @@ impl Plan {
                 if common.json {
                     return print::json(&views::plan::json(&answer));
                 }
-                print::sheet(&views::plan::sheet(&answer, &desk.booth, desk.now.date()))
+                print::sheet(&views::plan::sheet(&answer, &desk.booth, desk.today()))
             }
             What::Export { asked, form, to } => {
                 let desk = Desk::open(common, false)?;

@@ -34,7 +34,7 @@ impl Trend {
         let answer =
             booth::sound::trend(&desk.booth, &desk.library, &self.machine, &self.quantity, part, &desk.now)
                 .map_err(Failure::not_known)?;
-        let today = desk.now.date();
+        let today = desk.today();
         if let Some(plot) = &self.plot {
             draw(plot, &views::plot::trend::trend(&answer.value, today))?;
         }
