@@ -18,7 +18,7 @@ pub use id::{
     AccessId, CauseId, CheckId, ConditionId, ConsumableId, DrillId, LONGEST_ID, QuantityId, RemedyId,
     RotatingId, SlotId, SourceTag, SpareId, SymptomId, TaskId, TypeId, is_well_formed,
 };
-pub use limit::{Basis, Better, Bounds, Judgement, ReadingLimit, ReadingUnit, Repeats};
+pub use limit::{Basis, Better, Bounds, Judgement, ReadingLimit, ReadingUnit, Repeats, unit_as_read};
 pub use machine_type::{
     Features, Intermittent, LampKind, Library, MachineType, MotorKind, RoomCurve, Source, SourceKind,
     TeethEdges, Threading,

@@ -194,3 +194,14 @@ impl ReadingLimit {
         }
     }
 }
+
+/// A unit as people read it; the logbook keeps the plain letters.
+pub fn unit_as_read(unit: &str) -> &str {
+    match unit {
+        "degC" => "°C",
+        "cd/m2" => "cd/m²",
+        "m/s2" => "m/s²",
+        "m3/min" => "m³/min",
+        other => other,
+    }
+}

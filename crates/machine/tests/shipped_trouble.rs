@@ -362,3 +362,34 @@ fn spares_and_care_hang_together_with_remedies() {
     }
     assert!(trouble.cause("exciter-dead").unwrap().wears && trouble.cause("lamp-dead").unwrap().wears);
 }
+
+#[test]
+fn a_heading_asks_what_its_buttons_answer() {
+    let library = shipped();
+    for kind in library.iter() {
+        for check in &kind.trouble.checks {
+            let (id, words) = (&check.id, check.words.to_lowercase());
+            if check.name.ends_with('?') {
+                // A heading that is a question is the very question that the answers belong to.
+                let asked = check.name.to_lowercase();
+                let asked = asked.rsplit(": ").next().unwrap();
+                assert!(words.ends_with(asked), "{}, {id}: `{}` and `{}`", kind.id, check.name, check.words);
+            }
+            let answers = [check.answers.found.as_str(), check.answers.not_found.as_str()];
+            let plain = answers == ["Yes", "No"];
+            for answer in answers {
+                let begins = |word: &str| answer == word || answer.starts_with(&format!("{word},"));
+                assert!(plain || !(begins("Yes") || begins("No")), "{}, {id}: `{answer}`", kind.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_unit_is_written_as_a_computer_writes_it() {
+    for (name, text) in machine::SHIPPED {
+        for line in text.lines().filter(|line| !line.starts_with("unit = ")) {
+            assert!(!line.contains("degC") && !line.contains("cd/m2"), "{name}: {line}");
+        }
+    }
+}

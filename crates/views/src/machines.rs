@@ -277,7 +277,7 @@ fn readings(readings: &[&ReadingRecord], kind: Option<&machine::MachineType>, to
         let doubt = reading.uncertainty.map(|doubt| format!(" ± {doubt}")).unwrap_or_default();
         let cells = vec![
             name.into(),
-            format!("{}{doubt} {}", reading.value, reading.unit).into(),
+            format!("{}{doubt} {}", reading.value, machine::unit_as_read(&reading.unit)).into(),
             reading.slot.as_ref().map(SlotId::to_string).unwrap_or_default().into(),
             Words::new().link(Place::Entry(reading.entry), wording::moment_and_distance(reading.at, today)),
         ];

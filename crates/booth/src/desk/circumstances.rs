@@ -198,7 +198,13 @@ impl Look<'_> {
             kind: CircumstanceKind::Reading,
             cause: cause.id.clone(),
             factor,
-            words: format!("{} read {} {} on {}", limit.name, reading.value, reading.unit, reading.at.date()),
+            words: format!(
+                "{} read {} {} on {}",
+                limit.name,
+                reading.value,
+                machine::unit_as_read(&reading.unit),
+                reading.at.date()
+            ),
             entry: Some(reading.entry),
         })
     }

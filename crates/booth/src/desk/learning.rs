@@ -183,3 +183,27 @@ fn lessons(fault: &Fault) -> Vec<Lesson> {
     }
     lessons
 }
+
+impl super::case::OpenFault<'_> {
+    /// Why the odds rest on the machine type alone, and what would change that.
+    pub(super) fn nothing_learnt(&self) -> String {
+        let of_type = |fault: &&Fault| {
+            let machine = self.booth.machines.get(&fault.machine);
+            machine.is_some_and(|machine| machine.machine_type == self.about.machine_type)
+        };
+        let in_words = self.booth.faults.values().filter(of_type).filter(|fault| {
+            fault.confirmed.cause.is_none()
+                && fault.closed.as_ref().is_some_and(|(_, cause, ..)| !cause.is_empty())
+        });
+        match in_words.count() {
+            0 => "The odds rest on the machine type alone: no fault was closed here with its cause yet.".to_owned(),
+            1 => "The odds rest on the machine type alone: the one closed fault has its cause in words only. Pick its \
+                  name when closing, and the odds learn from it."
+                .to_owned(),
+            many => format!(
+                "The odds rest on the machine type alone: {many} closed faults have their cause in words only. Pick \
+                 its name when closing, and the odds learn from it."
+            ),
+        }
+    }
+}

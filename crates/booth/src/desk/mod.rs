@@ -8,6 +8,7 @@ mod case;
 mod circumstances;
 mod error;
 mod learning;
+mod look_for;
 mod model;
 mod names;
 mod next;

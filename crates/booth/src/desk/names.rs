@@ -1,6 +1,6 @@
 //! Names as people give them: ids, or enough of the words to mean one thing.
 
-use super::error::NotAtDesk;
+use super::{error::NotAtDesk, look_for::fit};
 use crate::known::{find_machine, find_type};
 use logbook::{Booth, FaultId, booth::Fault, fact::Asked};
 use machine::{Cause, Library, MachineType, Remedy, Symptom};
@@ -93,8 +93,8 @@ pub fn find_asked<'k>(kind: &'k MachineType, asked: &str) -> Result<AskedThing<'
     Ok(AskedThing { asked, id, name })
 }
 
-/// Returns the symptoms that can be picked at a machine, those with all the words only; the commonest first within
-/// their groups.
+/// Returns the symptoms that can be picked at a machine. Without words all of them, by their groups, the commonest first
+/// within each; with words those that any of them fits, the best hits first.
 pub fn symptoms_of<'l>(
     booth: &Booth,
     library: &'l Library,
@@ -103,14 +103,27 @@ pub fn symptoms_of<'l>(
 ) -> Result<(&'l MachineType, Vec<MatchingSymptom>), NotAtDesk> {
     let (_, id, about) = find_machine(booth, machine)?;
     let kind = find_type(library, id, about)?;
-    let matching = kind.trouble.symptoms.iter().filter(|symptom| has_words(kind, symptom, words));
-    let mut found: Vec<MatchingSymptom> = matching.map(shown).collect();
-    let group = |symptom: &MatchingSymptom| {
-        let first = |known: &Symptom| known.noticed.name() == symptom.group;
-        kind.trouble.symptoms.iter().position(first)
-    };
-    found.sort_by(|a, b| group(a).cmp(&group(b)).then(b.per_1000_hours.total_cmp(&a.per_1000_hours)));
-    Ok((kind, found))
+    let all = &kind.trouble.symptoms;
+    if words.trim().is_empty() {
+        let mut found: Vec<MatchingSymptom> = all.iter().map(shown).collect();
+        let group =
+            |symptom: &MatchingSymptom| all.iter().position(|known| known.noticed.name() == symptom.group);
+        found.sort_by(|a, b| group(a).cmp(&group(b)).then(b.per_1000_hours.total_cmp(&a.per_1000_hours)));
+        return Ok((kind, found));
+    }
+    let mut fitting: Vec<(usize, &Symptom)> =
+        all.iter().map(|symptom| (fit(kind, symptom, words), symptom)).filter(|(fit, _)| *fit > 0).collect();
+    fitting.sort_by(|(a, one), (b, other)| {
+        // Of two that fit alike, the one that stops everything is seen first.
+        b.cmp(a)
+            .then(other.stop_now.is_some().cmp(&one.stop_now.is_some()))
+            .then(other.per_1000_hours.total_cmp(&one.per_1000_hours))
+            .then(one.id.cmp(&other.id))
+    });
+    // What fits less than half as well as the best only lies in the way.
+    let best = fitting.first().map_or(0, |(fit, _)| *fit);
+    fitting.retain(|(fit, _)| fit * 2 >= best);
+    Ok((kind, fitting.into_iter().map(|(_, symptom)| shown(symptom)).collect()))
 }
 
 fn shown(symptom: &Symptom) -> MatchingSymptom {
@@ -123,18 +136,6 @@ fn shown(symptom: &Symptom) -> MatchingSymptom {
         stop_now: symptom.stop_now.clone(),
         per_1000_hours: symptom.per_1000_hours,
     }
-}
-
-fn has_words(kind: &MachineType, symptom: &Symptom, words: &str) -> bool {
-    let parts =
-        symptom.shows_at.iter().filter_map(|slot| kind.part(slot.as_str())).map(|part| part.name.as_str());
-    let mut text = [symptom.name.as_str(), symptom.id.as_str(), symptom.noticed.name()].join(" ");
-    for part in parts {
-        text.push(' ');
-        text.push_str(part);
-    }
-    let text = text.to_lowercase();
-    words.to_lowercase().split_whitespace().all(|word| text.contains(word))
 }
 
 /// The place of the thing that is meant: by its id, by its words, or by all of the words given where they are in one

@@ -36,6 +36,8 @@ pub struct RequestLines {
 const LIKELY: f64 = 0.05;
 /// Causes below this are named as ruled out.
 const RULED_OUT: f64 = 0.01;
+/// So much of what was not tried is named.
+const MOST_NOT_TRIED: usize = 6;
 
 impl OpenFault<'_> {
     /// Returns the request for repair as the case stands, whatever the advice is.
@@ -50,12 +52,15 @@ impl OpenFault<'_> {
         self.lines(None, &likely, &out.collect::<Vec<_>>())
     }
 
+    /// The lines of a request; of what is next to impossible only that is ruled out at which somebody looked.
     pub(super) fn lines(
         &self,
         passed: Option<Passed>,
         likely: &[Belief],
-        ruled_out: &[String],
+        next_to_impossible: &[String],
     ) -> RequestLines {
+        let (ruled_out, unlikely): (Vec<&String>, Vec<&String>) =
+            next_to_impossible.iter().partition(|id| self.was_looked_at(id));
         let trouble = &self.kind.trouble;
         let first = likely.iter().find_map(|belief| trouble.cause(belief.cause.as_str())?.refer.as_ref());
         let to = first.map_or(ReferTo::Technician, |refer| refer.to);
@@ -67,11 +72,65 @@ impl OpenFault<'_> {
             to: to.in_words().to_owned(),
             words: format!("{}{} {}", self.fault.words_with_stop(), why(passed), asked),
             symptoms: noticed.collect(),
-            tried: self.tried(),
-            likely: likely.iter().map(|belief| odds_words(self, belief)).collect(),
-            ruled_out: ruled_out.iter().map(|id| self.cause_name(id)).collect(),
+            tried: self.tried().into_iter().chain(self.not_tried(likely)).collect(),
+            likely: likely
+                .iter()
+                .map(|belief| odds_words(self, belief))
+                .chain(self.unlikely(&unlikely))
+                .collect(),
+            ruled_out: ruled_out.into_iter().map(|id| self.cause_name(id)).collect(),
             readings: self.readings(),
         }
+    }
+
+    /// Whether somebody looked for a cause, or tried what cures it: an answer to something else rules nothing out.
+    pub(super) fn was_looked_at(&self, cause: &str) -> bool {
+        let trouble = &self.kind.trouble;
+        self.fault.steps.iter().any(|step| match &step.deed {
+            FaultDeed::Answered {
+                asked: Asked::Check,
+                which,
+                answer: FaultReply::Yes | FaultReply::No,
+                ..
+            } => trouble.check(which.as_str()).is_some_and(|check| names(&check.tells, cause)),
+            FaultDeed::Tried { remedy, result: RemedyResult::DidNotHelp, .. } => {
+                trouble.remedy(remedy.as_str()).is_some_and(|remedy| names(&remedy.cures, cause))
+            }
+            _ => false,
+        })
+    }
+
+    /// What an operator could have tried against the likely causes and has not, as one line.
+    fn not_tried(&self, likely: &[Belief]) -> Option<String> {
+        let done = |id: &str| {
+            self.fault.steps.iter().any(|step| match &step.deed {
+                FaultDeed::Tried { remedy, result, .. } => {
+                    remedy.as_str() == id && *result != RemedyResult::Skipped
+                }
+                _ => false,
+            })
+        };
+        let mut left: Vec<&str> = Vec::new();
+        for belief in likely {
+            let cures = |remedy: &&machine::Remedy| {
+                remedy.who == machine::Hand::Operator && names(&remedy.cures, belief.cause.as_str())
+            };
+            let open =
+                self.kind.trouble.remedies.iter().filter(cures).filter(|remedy| !done(remedy.id.as_str()));
+            for remedy in open {
+                if !left.contains(&remedy.name.as_str()) {
+                    left.push(&remedy.name);
+                }
+            }
+        }
+        left.truncate(MOST_NOT_TRIED);
+        (!left.is_empty()).then(|| format!("Not tried by the operator: {}", left.join("; ")))
+    }
+
+    /// What is next to impossible though nobody looked, as one line.
+    fn unlikely(&self, causes: &[&String]) -> Option<String> {
+        let names: Vec<String> = causes.iter().map(|id| self.cause_name(id)).collect();
+        (!names.is_empty()).then(|| format!("Unlikely by what was seen: {}", names.join("; ")))
     }
 
     /// The name of a cause.
@@ -104,7 +163,9 @@ impl OpenFault<'_> {
                     FaultReply::CannotTell => "cannot tell",
                     FaultReply::Skipped => "skipped",
                 };
-                let read = reading.as_ref().map(|read| format!(" ({} {})", read.value, read.unit));
+                let read = reading
+                    .as_ref()
+                    .map(|read| format!(" ({} {})", read.value, machine::unit_as_read(&read.unit)));
                 Some(format!("{name} {said}{}", read.unwrap_or_default()))
             }
             FaultDeed::Tried { remedy, result, .. } => {
@@ -137,11 +198,22 @@ impl OpenFault<'_> {
             let beyond = matches!(judged, Verdict::Act | Verdict::Stop);
             (beyond || limit.parts.iter().any(|slot| slots.contains(&slot))).then(|| {
                 let mark = if beyond { ", beyond its limit" } else { "" };
-                format!("{}: {} {} on {}{mark}", limit.name, reading.value, reading.unit, reading.at.date())
+                format!(
+                    "{}: {} {} on {}{mark}",
+                    limit.name,
+                    reading.value,
+                    machine::unit_as_read(&reading.unit),
+                    reading.at.date()
+                )
             })
         });
         last.collect()
     }
+}
+
+/// Whether a list of chances names a cause.
+fn names(list: &[machine::CauseChance], cause: &str) -> bool {
+    list.iter().any(|one| one.cause.as_str() == cause)
 }
 
 impl RequestLines {

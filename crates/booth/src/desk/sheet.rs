@@ -123,8 +123,10 @@ pub struct FaultSheet {
     pub odds: Vec<Odd>,
     /// The chance that it is none of the listed causes.
     pub unlisted: Probability,
-    /// What it is not any more.
+    /// What it is not: somebody looked, or the remedy did not help.
     pub ruled_out: Vec<Named>,
+    /// What is next to impossible by what was seen elsewhere, though nobody looked.
+    pub unlikely: Vec<Named>,
     /// What changed the odds, circumstance by circumstance and answer by answer; only what moved something.
     pub changed: Vec<Change>,
     /// What was done, in order.
@@ -156,6 +158,8 @@ impl OpenFault<'_> {
         let causes = &advice.beliefs.causes;
         let (out, odds): (Vec<&Belief>, Vec<&Belief>) =
             causes.iter().partition(|one| one.now.value() < RULED_OUT);
+        let (out, unlikely): (Vec<&Belief>, Vec<&Belief>) =
+            out.into_iter().partition(|belief| self.was_looked_at(belief.cause.as_str()));
         let next = self.next(&advice);
         let shows_steps = matches!(next, NextStep::Step(_) | NextStep::AtOnce(_));
         let others = if shows_steps { advice.others.as_slice() } else { &[] };
@@ -174,6 +178,7 @@ impl OpenFault<'_> {
             odds: odds.into_iter().map(|belief| self.odd(belief)).collect(),
             unlisted: advice.beliefs.unlisted,
             ruled_out: out.into_iter().map(|belief| self.named_cause(belief.cause.as_str())).collect(),
+            unlikely: unlikely.into_iter().map(|belief| self.named_cause(belief.cause.as_str())).collect(),
             changed: self.changed(),
             done: self.fault.steps.iter().map(|step| self.done(step)).collect(),
             set_aside: advice.beliefs.set_aside.iter().map(|aside| self.aside(aside)).collect(),
@@ -306,10 +311,7 @@ impl OpenFault<'_> {
     fn caveats(&self, advice: &Advice) -> Vec<String> {
         let mut caveats = Vec::new();
         if self.learnt.cases == 0 {
-            caveats.push(
-                "The odds rest on the machine type alone: no fault was closed here with its cause yet."
-                    .to_owned(),
-            );
+            caveats.push(self.nothing_learnt());
         }
         if advice.beliefs.approximate {
             caveats.push(

@@ -1,7 +1,9 @@
 //! The fault desk on small booths with a shipped machine type.
 
 use crate::kit::*;
-use booth::desk::{CircumstanceKind, FaultSheet, NextStep, NotAtDesk, ShowClock, learnt, open, type_change};
+use booth::desk::{
+    CircumstanceKind, FaultSheet, NextStep, NotAtDesk, ShowClock, learnt, open, symptoms_of, type_change,
+};
 use logbook::{
     EntryId,
     fact::{
@@ -203,4 +205,58 @@ fn a_fault_with_nothing_noticed_asks_for_a_symptom_and_an_unknown_one_is_refused
     let booth = log.fold();
     let refused = open(&booth, library(), "even", &at("2026-03-07 20:00")).unwrap_err();
     assert!(matches!(refused, NotAtDesk::Fault { .. }) && refused.to_string().contains("odd"));
+}
+
+/// The first that plain words find on the 16 mm portable.
+fn found(words: &str) -> Vec<String> {
+    let booth = log().fold();
+    let (_, found) = symptoms_of(&booth, library(), "heron", words).unwrap();
+    found.into_iter().map(|symptom| symptom.symptom).collect()
+}
+
+// What a projectionist types first: common practice, no source.
+#[test]
+fn plain_words_find_what_is_meant_and_the_best_hit_comes_first() {
+    for (words, first) in [
+        ("picture but no sound", "no-sound"),
+        ("no sound", "no-sound"),
+        ("Silence!", "no-sound"),
+        ("film broke", "film-breaks"),
+        ("the lamp blew", "light-goes-out"),
+        ("smoke", "burning-smell"),
+        ("burning", "burning-smell"),
+        ("melted", "frame-burns"),
+        ("crackling", "sound-crackles"),
+        ("jumping", "picture-jumps"),
+        ("picture shakes", "picture-jumps"),
+        ("out of focus", "picture-soft"),
+        ("blurred", "picture-soft"),
+        ("Held piano notes waver", "sound-wows"),
+    ] {
+        assert_eq!(found(words).first().map(String::as_str), Some(first), "{words}: {:?}", found(words));
+    }
+    assert!(found("picture but no sound").len() < 5, "what hardly fits is left out");
+    assert!(found("zyzzyva").is_empty() && found("no").is_empty());
+    let all = library().get("portable-16mm-halogen").unwrap().trouble.symptoms.len();
+    assert_eq!(found(" ").len(), all, "without words all of them");
+}
+
+#[test]
+fn only_what_somebody_looked_at_is_ruled_out_and_the_request_says_what_was_not_tried() {
+    let mut log = log();
+    log.write("2026-03-07 18:00", opened("mute", "no-sound"));
+    log.write("2026-03-07 18:05", check("mute", "exciter-glow", FaultReply::No));
+    let booth = log.fold();
+    let case = open(&booth, library(), "mute", &at("2026-03-07 20:00")).unwrap();
+    let (sheet, request) = (case.sheet(), case.request());
+    let told = &case.kind.trouble.check("exciter-glow").unwrap().tells;
+    for cause in &sheet.ruled_out {
+        assert!(told.iter().any(|one| one.cause.as_str() == cause.id), "nobody looked for {}", cause.name);
+    }
+    assert!(sheet.unlikely.iter().all(|one| !sheet.ruled_out.contains(one)));
+    for name in &request.ruled_out {
+        assert!(told.iter().any(|one| case.kind.trouble.cause(one.cause.as_str()).unwrap().name == *name));
+    }
+    let not_tried = request.tried.iter().find(|line| line.starts_with("Not tried by the operator: "));
+    assert!(not_tried.is_some(), "{:?}", request.tried);
 }

@@ -125,6 +125,8 @@ pub struct Symptom {
     pub id: SymptomId,
     /// What is noticed, in plain words.
     pub name: String,
+    /// Other words in which people say it, for those who look for it.
+    pub also_said: Vec<String>,
     /// The group under which it is looked for.
     pub noticed: Noticed,
     /// The parts at which it shows, for those who start from the picture of the film path.

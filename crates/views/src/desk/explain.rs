@@ -31,6 +31,11 @@ pub fn explain(fault: &FaultSheet) -> Sheet {
             fault.ruled_out.iter().map(|cause| Words::from(cause.name.as_str())).collect(),
         ));
     }
+    if !fault.unlikely.is_empty() {
+        sheet.heading("Unlikely by what was seen");
+        sheet
+            .push(Block::List(fault.unlikely.iter().map(|cause| Words::from(cause.name.as_str())).collect()));
+    }
     steps(&mut sheet, fault);
     sheet.say(format!(
         "Spent so far {:.0} min, expected from here {:.0} min, preparation and a call for service counted in.",

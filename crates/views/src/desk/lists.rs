@@ -44,18 +44,21 @@ pub fn list(booth: &Booth, faults: &[(&FaultId, &Fault)]) -> Sheet {
     sheet
 }
 
-/// Lists the symptoms that can be picked, by what is noticed.
-pub fn symptoms(kind: &MachineType, symptoms: &[MatchingSymptom]) -> Sheet {
+/// Lists the symptoms that can be picked: those that fit some words, the best hits first, or all of them by what is
+/// noticed.
+pub fn symptoms(kind: &MachineType, fitting: &[MatchingSymptom], all: &[MatchingSymptom]) -> Sheet {
     let mut sheet = Sheet::new(format!("What can be noticed at a {}", kind.name));
-    if symptoms.is_empty() {
-        sheet.say("No symptom has all of these words; try fewer.");
+    let line = |symptom: &MatchingSymptom| {
+        let words = Words::new().strong(symptom.symptom.clone()).plain(format!("  {}", symptom.name));
+        if symptom.stop_now.is_some() { words.plain("  Stop now.") } else { words }
+    };
+    if !fitting.is_empty() {
+        sheet.heading("What fits best");
+        sheet.push(Block::List(fitting.iter().map(line).collect()));
+        return sheet;
     }
-    for group in symptoms.chunk_by(|a, b| a.group == b.group) {
+    for group in all.chunk_by(|a, b| a.group == b.group) {
         sheet.heading(group.first().map_or("", |symptom| symptom.group));
-        let line = |symptom: &MatchingSymptom| {
-            let words = Words::new().strong(symptom.symptom.clone()).plain(format!("  {}", symptom.name));
-            if symptom.stop_now.is_some() { words.plain("  Stop now.") } else { words }
-        };
         sheet.push(Block::List(group.iter().map(line).collect()));
     }
     sheet

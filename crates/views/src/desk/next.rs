@@ -151,8 +151,8 @@ fn request_blocks(sheet: &mut Sheet, request: &RequestLines) {
     let lists = [
         ("Noticed", &request.symptoms),
         ("Answered and tried", &request.tried),
-        ("Likely", &request.likely),
-        ("It is not", &request.ruled_out),
+        ("Likely and unlikely", &request.likely),
+        ("Ruled out", &request.ruled_out),
         ("Last readings", &request.readings),
     ];
     for (head, lines) in lists.into_iter().filter(|(_, lines)| !lines.is_empty()) {

@@ -51,9 +51,11 @@ const fn clock(clock: Clock) -> &'static str {
 /// The unit of the limit's basis.
 pub(crate) fn unit(trend: &Trend<'_>) -> String {
     match trend.limit.basis {
-        Basis::Reading => trend.limit.unit.to_string(),
+        Basis::Reading => machine::unit_as_read(trend.limit.unit.as_str()).to_owned(),
         Basis::ShareOfReference => "% of baseline".to_owned(),
-        Basis::DifferenceFromReference => format!("{} from baseline", trend.limit.unit),
+        Basis::DifferenceFromReference => {
+            format!("{} from baseline", machine::unit_as_read(trend.limit.unit.as_str()))
+        }
     }
 }
 
@@ -150,12 +152,16 @@ fn dot(point: &TrendPoint<'_>, frame: &Frame, trend: &Trend<'_>, today: Date) ->
 
 fn value(trend: &Trend<'_>, point: &TrendPoint<'_>) -> String {
     let decimals = decimals(point.doubt);
-    let raw = format!("{:.decimals$} {}", point.reading.value, point.reading.unit);
+    let raw = format!("{:.decimals$} {}", point.reading.value, machine::unit_as_read(&point.reading.unit));
     match trend.limit.basis {
         Basis::Reading => raw,
         Basis::ShareOfReference => format!("{raw}, {:.0} % of the baseline", point.value),
         Basis::DifferenceFromReference => {
-            format!("{raw}, {:+.decimals$} {} from the baseline", point.value, point.reading.unit)
+            format!(
+                "{raw}, {:+.decimals$} {} from the baseline",
+                point.value,
+                machine::unit_as_read(&point.reading.unit)
+            )
         }
     }
 }

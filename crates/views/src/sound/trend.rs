@@ -120,7 +120,8 @@ fn step_words(step: &Step<'_>, today: Date) -> (String, Words) {
 }
 
 fn change_words(change: &Change<'_>, today: Date) -> (String, Words) {
-    let read = |reading: &ReadingRecord| format!("{} {}", reading.value, reading.unit);
+    let read =
+        |reading: &ReadingRecord| format!("{} {}", reading.value, machine::unit_as_read(&reading.unit));
     let clear = if change.clear { "" } else { "; no more than the readings' own doubt" };
     let words = Words::new()
         .link(Place::Entry(change.entry), wording::date(change.at.date(), today))

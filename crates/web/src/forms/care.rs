@@ -92,7 +92,12 @@ fn reading(ask: &Ask<'_>) -> Vec<Field> {
         .machine_type()
         .into_iter()
         .flat_map(|kind| &kind.limits)
-        .map(|limit| Choice::new(limit.quantity.as_str(), format!("{} ({})", limit.name, limit.unit)))
+        .map(|limit| {
+            Choice::new(
+                limit.quantity.as_str(),
+                format!("{} ({})", limit.name, machine::unit_as_read(limit.unit.as_str())),
+            )
+        })
         .collect();
     vec![
         Field::new("quantity", "What was measured", Kind::Pick(quantities)).required(),

@@ -111,15 +111,20 @@ fn stoppage(ask: &Ask<'_>) -> Vec<Field> {
     ]
 }
 
-/// The faults that are open, as choices; the one that a correction speaks of may be closed.
+/// The faults as choices, the open ones first and the latest first of each: a closed one may be corrected.
 fn faults(ask: &Ask<'_>) -> Vec<Choice> {
     let mut faults: Vec<_> = ask.booth.faults.iter().collect();
-    faults.sort_by_key(|(_, fault)| fault.closed.is_some());
+    faults.sort_by_key(|(_, fault)| (fault.closed.is_some(), std::cmp::Reverse(fault.opened.0.unix_ms)));
+    let date = |when: &::logbook::When| views::wording::date(when.date(), ask.now.date());
     faults
         .into_iter()
         .map(|(id, fault)| {
-            let end = if fault.closed.is_some() { " (closed)" } else { "" };
-            Choice::new(id.as_str(), format!("{}: {}{end}", fault.machine, fault.words))
+            let machine = ask.words_for("machine", fault.machine.as_str());
+            let words = match &fault.closed {
+                Some((closed, ..)) => format!("Closed {}: {machine}, {}", date(closed), fault.words),
+                None => format!("{machine}, since {}: {}", date(&fault.opened.0), fault.words),
+            };
+            Choice::new(id.as_str(), words)
         })
         .collect()
 }

@@ -59,7 +59,7 @@ fn rows(visit: &Visit, faults: &[(&FaultId, &Fault)]) -> Markup {
             @for (id, fault) in faults {
                 li { a href=(Place::Fault((*id).clone()).href()) data-fault=(id) {
                     strong { (fault.words) }
-                    span { (machine_name(visit, &fault.machine)) ", " (fault.opened.0.date()) (end_of(fault)) }
+                    span { (machine_name(visit, &fault.machine)) ", " (views::wording::date(fault.opened.0.date(), visit.now.date())) (end_of(fault)) }
                 } }
             }
         }
@@ -123,13 +123,16 @@ fn noticed_page(
     problems: &[fields::Problem],
     status: StatusCode,
 ) -> Answered {
-    let words = typed.get("words").unwrap_or("");
-    let (kind, mut found) =
-        symptoms_of(visit.booth(), visit.library(), machine, words).map_err(|error| not_at_desk(&error))?;
+    let words = typed.get("words").unwrap_or("").trim();
+    let symptoms = |words: &str| {
+        symptoms_of(visit.booth(), visit.library(), machine, words).map_err(|error| not_at_desk(&error))
+    };
+    let (kind, mut found) = symptoms("")?;
     let at = typed.get("at");
     if let Some(slot) = at {
         found.retain(|symptom| symptom.shows_at.iter().any(|shown| shown == slot));
     }
+    let fitting = if words.is_empty() { Vec::new() } else { symptoms(words)?.1 };
     let id = MachineId::new(machine);
     let name = machine_name(visit, &id);
     let narrowed = !words.is_empty() || at.is_some();
@@ -137,16 +140,12 @@ fn noticed_page(
         link rel="stylesheet" href="/assets/fault.css";
         h1 { (name) ": what is wrong?" }
         (fields::problems(problems))
-        form.search method="get" action="/faults/new" role="search" {
+        (search("/faults/new", words, &html! {
             input type="hidden" name="machine" value=(machine);
-            div.words {
-                div.field {
-                    label for="field-words" { "In plain words" }
-                    input #field-words type="search" name="words" value=(words) placeholder="sound, dark, jumps, smell" autocomplete="off";
-                }
-                button type="submit" { "Look" }
+            @for kept in ["showing", "show", "print_sort"] {
+                @if let Some(value) = typed.get(kept) { input type="hidden" name=(kept) value=(value); }
             }
-        }
+        }))
         @if narrowed {
             p.ways { a href=(Place::NewFault(Some(id.clone())).href()) { "Show everything" } }
         }
@@ -156,8 +155,7 @@ fn noticed_page(
             (print_choice(typed))
             (show_choice(visit, &id, typed))
             h2 { "What do you notice?" }
-            @if found.is_empty() { p.empty { "Nothing of that name. Try another word, or show everything." } }
-            (groups(&found, narrowed))
+            (offered("symptom", words, &fitting, &found, at.is_some()))
             (writer_field(visit, typed, problems))
             (unseen_fields(visit, typed))
         }
@@ -207,7 +205,52 @@ fn running_showing(visit: &Visit, machine: &MachineId) -> Option<::logbook::Show
     runs.map(|(id, _)| id.clone())
 }
 
-fn groups(found: &[MatchingSymptom], open: bool) -> Markup {
+/// Asks for plain words; the answer is the page at `action`.
+pub(super) fn search(action: &str, words: &str, kept: &Markup) -> Markup {
+    html! {
+        form.search method="get" action=(action) role="search" {
+            (kept)
+            div.words {
+                div.field {
+                    label for="field-words" { "In plain words" }
+                    input #field-words type="search" name="words" value=(words) placeholder="sound, dark, jumps, smell" autocomplete="off";
+                }
+                button type="submit" { "Look" }
+            }
+        }
+    }
+}
+
+/// What fits the words that were given, the best first, and all the rest by groups. Where nothing fits, the groups
+/// stand there at once.
+pub(super) fn offered(
+    name: &str,
+    words: &str,
+    fitting: &[MatchingSymptom],
+    all: &[MatchingSymptom],
+    open: bool,
+) -> Markup {
+    html! {
+        @if !fitting.is_empty() {
+            div.noticed-list #fitting { @for symptom in fitting { (sighting(name, symptom)) } }
+            h3 { "Or something else" }
+        } @else if !words.is_empty() {
+            p #none-fits { "No word of that is known. Look in the groups:" }
+        }
+        (groups(name, all, open))
+    }
+}
+
+fn sighting(name: &str, symptom: &MatchingSymptom) -> Markup {
+    html! {
+        button type="submit" name=(name) value=(symptom.symptom) {
+            (symptom.name)
+            @if symptom.stop_now.is_some() { " " strong { "Stop at once." } }
+        }
+    }
+}
+
+fn groups(name: &str, found: &[MatchingSymptom], open: bool) -> Markup {
     let mut names: Vec<&str> = Vec::new();
     for symptom in found {
         if !names.contains(&symptom.group) {
@@ -215,16 +258,11 @@ fn groups(found: &[MatchingSymptom], open: bool) -> Markup {
         }
     }
     html! {
-        @for name in names {
-            details.noticed open[open] data-group=(name) {
-                summary { (name) }
+        @for group in names {
+            details.noticed open[open] data-group=(group) {
+                summary { (group) }
                 div.noticed-list {
-                    @for symptom in found.iter().filter(|symptom| symptom.group == name) {
-                        button type="submit" name="symptom" value=(symptom.symptom) {
-                            (symptom.name)
-                            @if symptom.stop_now.is_some() { " " strong { "Stop at once." } }
-                        }
-                    }
+                    @for symptom in found.iter().filter(|symptom| symptom.group == group) { (sighting(name, symptom)) }
                 }
             }
         }

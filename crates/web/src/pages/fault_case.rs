@@ -1,15 +1,20 @@
 //! One fault on the desk: the one next thing to do, large; what is known and was done folded beneath.
 
-use super::fault::not_at_desk;
+use super::fault::{not_at_desk, offered, search};
 use crate::{
     fields,
     layout::{self, Section},
     trouble::Answered,
+    typed::Typed,
     visit::Visit,
     write::common_fields as common,
 };
 use ::logbook::{booth::Fault, ids::PersonId};
-use axum::{extract::Path, http::StatusCode, response::Response};
+use axum::{
+    extract::{Path, RawQuery},
+    http::StatusCode,
+    response::Response,
+};
 use booth::desk::{
     AtOnce, Change, CloseWords, FaultSheet, MakeSafe, NextStep, Odd, OpenFault, RequestLines, ShowClock,
     StepCard, StepKind, open, symptoms_of,
@@ -21,12 +26,19 @@ use views::{Place, html as show_as};
 const ODDS_SHOWN: usize = 8;
 
 /// Shows a fault.
-pub async fn show(visit: Visit, Path(fault): Path<String>) -> Answered {
-    page(&visit, &fault, &[], StatusCode::OK)
+pub async fn show(visit: Visit, Path(fault): Path<String>, RawQuery(query): RawQuery) -> Answered {
+    let typed = Typed::from_query(query.as_deref().unwrap_or(""));
+    page(&visit, &fault, typed.get("words").unwrap_or("").trim(), &[], StatusCode::OK)
 }
 
-/// A fault's page with what could not be written down.
-pub(super) fn page(visit: &Visit, fault: &str, problems: &[fields::Problem], status: StatusCode) -> Answered {
+/// A fault's page with what was looked for on it, and with what could not be written down.
+fn page(
+    visit: &Visit,
+    fault: &str,
+    looked_for: &str,
+    problems: &[fields::Problem],
+    status: StatusCode,
+) -> Answered {
     let case = match open(visit.booth(), visit.library(), fault, &visit.now) {
         Ok(case) => case,
         Err(error) => return without_the_desk(visit, fault, &error),
@@ -41,10 +53,13 @@ pub(super) fn page(visit: &Visit, fault: &str, problems: &[fields::Problem], sta
             @if let Some(show) = running_show(visit, &case, &sheet) { p.ways { a #back-to-show href=(show) { "Back to the show" } } }
         }
         (fields::problems(problems))
+        @if sheet.clock == ShowClock::ShowRunning && !matches!(sheet.next, NextStep::Closed { .. }) {
+            p.stop-line #stop-line { strong { "Stop at once: " } "smoke, a bubbling frame, a shock, a tearing noise. Dowser shut or lamp off, mains off, house lights." }
+        }
         div.case-page {
             div {
                 section.now.stop[matches!(sheet.next, NextStep::MakeSafe(_))] #now data-do=(word_of(&sheet.next)) {
-                    (next(visit, &case, &sheet))
+                    (next(visit, &case, &sheet, looked_for))
                 }
                 (take_back(visit, &sheet))
             }
@@ -104,7 +119,7 @@ const fn word_of(next: &NextStep) -> &'static str {
     }
 }
 
-fn next(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup {
+fn next(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet, looked_for: &str) -> Markup {
     let form = |deed: &str, inside: &Markup| deed_form(visit, &sheet.fault, deed, inside);
     match &sheet.next {
         NextStep::MakeSafe(safe) => make_safe(safe, &form),
@@ -128,7 +143,8 @@ fn next(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup {
         NextStep::PickSymptom { words } => html! {
             h2 { "What do you notice?" }
             p.what { (words) }
-            (form("noticed", &pick(visit, case)))
+            (search(&Place::Fault(case.id.clone()).href(), looked_for, &html! {}))
+            (form("noticed", &pick(visit, case, looked_for)))
         },
     }
 }
@@ -215,20 +231,13 @@ fn worth(step: &StepCard) -> Markup {
     }
 }
 
-/// The answers; the check's own words stand under a plain yes and no.
+/// The answers, as what is seen: a yes or no before it could say the opposite of the question to a tired hand.
 fn question(step: &StepCard) -> Markup {
-    let own = |word: &str, plain: &str| {
-        if word.eq_ignore_ascii_case(plain) {
-            plain.to_owned()
-        } else {
-            format!("{plain}: {}", lower_first(word))
-        }
-    };
     html! {
         input type="hidden" name="which" value=(step.id);
         div.answers {
-            button name="answer" value="yes" { (own(&step.yes, "Yes")) }
-            button name="answer" value="no" { (own(&step.no, "No")) }
+            button name="answer" value="yes" { (step.yes) }
+            button name="answer" value="no" { (step.no) }
             button.less name="answer" value="cannot-tell" { "I can't tell" }
             button.less name="answer" value="skipped" { "Skip" }
         }
@@ -302,16 +311,20 @@ fn closing(close: &CloseWords, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup
     }
 }
 
-/// Every symptom of the machine's type, for a fault that was written in words only.
-fn pick(visit: &Visit, case: &OpenFault<'_>) -> Markup {
-    let found = symptoms_of(visit.booth(), visit.library(), case.machine.as_str(), "");
-    html! {
-        div.noticed-list {
-            @if let Ok((_, found)) = &found {
-                @for symptom in found { button name="which" value=(symptom.symptom) { (symptom.name) } }
-            }
-        }
+/// So many symptoms are offered for the words in which a fault was written.
+const LIKELIEST: usize = 3;
+
+/// What may be noticed, for a fault that was written in words only: what fits its words on top, then all the groups.
+fn pick(visit: &Visit, case: &OpenFault<'_>, looked_for: &str) -> Markup {
+    let symptoms = |words: &str| {
+        let found = symptoms_of(visit.booth(), visit.library(), case.machine.as_str(), words);
+        found.map(|(_, found)| found).unwrap_or_default()
+    };
+    let mut fitting = if looked_for.is_empty() { symptoms(&case.fault.words) } else { symptoms(looked_for) };
+    if looked_for.is_empty() {
+        fitting.truncate(LIKELIEST);
     }
+    offered("which", looked_for, &fitting, &symptoms(""), false)
 }
 
 /// Takes the last answer back.
@@ -329,6 +342,10 @@ fn take_back(visit: &Visit, sheet: &FaultSheet) -> Markup {
 fn folded(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup {
     let open = matches!(sheet.next, NextStep::Closed { .. });
     html! {
+        @if !case.kind.trouble.stop_signs.is_empty() && !open {
+            details.folded #stop-signs open[sheet.clock == ShowClock::ShowRunning] { summary { "Stop at once if" }
+                ul { @for sign in &case.kind.trouble.stop_signs { li { (sign.words) } } } }
+        }
         @if !sheet.odds.is_empty() && !open {
             details.folded #odds { summary { "What it may be" } (odds(&sheet.odds)) }
         }
@@ -339,12 +356,12 @@ fn folded(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup {
             details.folded #ruled-out open[open] { summary { "Ruled out" }
                 ul { @for cause in &sheet.ruled_out { li { (cause.name) } } } }
         }
+        @if !sheet.unlikely.is_empty() && !open {
+            details.folded #unlikely { summary { "Unlikely by what was seen" }
+                ul { @for cause in &sheet.unlikely { li { (cause.name) } } } }
+        }
         @if !sheet.done.is_empty() {
             details.folded #tried open[open] { summary { "What was done" } (done(visit, sheet)) }
-        }
-        @if !case.kind.trouble.stop_signs.is_empty() && !open {
-            details.folded #stop-signs { summary { "Stop at once if" }
-                ul { @for sign in &case.kind.trouble.stop_signs { li { (sign.words) } } } }
         }
         @if !open { (other_ways(visit, case, sheet)) }
         (show_as::block(&views::Block::Caveats(sheet.set_aside.iter().chain(&sheet.caveats).cloned().collect())))
@@ -445,5 +462,5 @@ pub(super) fn refused(
     fault: &str,
     problems: &[fields::Problem],
 ) -> Result<Response, crate::trouble::Trouble> {
-    page(visit, fault, problems, StatusCode::UNPROCESSABLE_ENTITY)
+    page(visit, fault, "", problems, StatusCode::UNPROCESSABLE_ENTITY)
 }

@@ -201,5 +201,5 @@ pub fn recording_page(machine: &MachineId, quantity: &str, recording: &str) -> O
 fn figure(reading: &ReadingRecord) -> String {
     let doubt = reading.uncertainty.unwrap_or(0.0);
     let decimals = if doubt > 0.0 { (1.0 - doubt.log10().floor()).clamp(0.0, 4.0) as usize } else { 2 };
-    format!("{:.decimals$} {}", reading.value, reading.unit)
+    format!("{:.decimals$} {}", reading.value, machine::unit_as_read(&reading.unit))
 }

@@ -107,7 +107,7 @@ fn listed<'a>(id: &'a FaultId, fault: &'a Fault) -> Listed<'a> {
 pub struct Symptoms {
     /// The machine
     machine: String,
-    /// Only those with these words
+    /// Those that fit these words, the best first
     words: Vec<String>,
 }
 
@@ -115,10 +115,13 @@ impl Symptoms {
     /// Lists them by what is noticed.
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
-        let (kind, found) = symptoms_of(&desk.booth, &desk.library, &self.machine, &self.words.join(" "))?;
+        let asked = self.words.join(" ");
+        let of = |words: &str| symptoms_of(&desk.booth, &desk.library, &self.machine, words);
+        let (kind, found) = of(&asked)?;
         if common.json {
             return print::json(&serde_json::json!({ "machine_type": kind.id.as_str(), "symptoms": found }));
         }
-        print::sheet(&views::desk::symptoms(kind, &found))
+        let fitting: &[_] = if asked.trim().is_empty() { &[] } else { &found };
+        print::sheet(&views::desk::symptoms(kind, fitting, &of("")?.1))
     }
 }

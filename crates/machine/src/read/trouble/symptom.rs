@@ -16,6 +16,7 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
     let (causes, unexplained) = odds(form, known);
     let symptom = Symptom {
         name: form.text("name"),
+        also_said: form.texts("also_said"),
         noticed: form.word("noticed"),
         shows_at: form.references("shows_at", &names.parts),
         per_1000_hours: form.number("per_1000_hours", Allowed::Positive { most: 10_000.0 }),
