@@ -86,7 +86,7 @@ impl Asked {
                 "--go-on" => asked.goes_on = true,
                 // What cargo itself says to a bench.
                 "--bench" => {}
-                part if !part.starts_with('-') => asked.part = part.to_owned(),
+                part if !part.starts_with('-') => part.clone_into(&mut asked.part),
                 other => panic!("{other} is not known here"),
             }
         }

@@ -181,7 +181,7 @@ impl OpenFault<'_> {
             unlikely: unlikely.into_iter().map(|belief| self.named_cause(belief.cause.as_str())).collect(),
             changed: self.changed(),
             done: self.fault.steps.iter().map(|step| self.done(step)).collect(),
-            set_aside: advice.beliefs.set_aside.iter().map(|aside| self.aside(aside)).collect(),
+            set_aside: self.set_aside(&advice),
             spent_minutes: advice.spent,
             still_expected_minutes: advice.still_expected,
             learnt_from: self.learnt.cases,
@@ -262,6 +262,17 @@ impl OpenFault<'_> {
                 deed.map_or_else(String::new, |deed| self.words_of(deed))
             }
         }
+    }
+
+    /// What is not counted, each said once.
+    fn set_aside(&self, advice: &Advice) -> Vec<String> {
+        let mut said: Vec<String> = Vec::new();
+        for words in advice.beliefs.set_aside.iter().map(|aside| self.aside(aside)) {
+            if !said.contains(&words) {
+                said.push(words);
+            }
+        }
+        said
     }
 
     fn aside(&self, aside: &SetAside) -> String {

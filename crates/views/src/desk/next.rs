@@ -55,8 +55,9 @@ fn next(sheet: &mut Sheet, next: &NextStep) {
         NextStep::AtOnce(now) => at_once(sheet, now),
         NextStep::Step(step) => {
             sheet.heading("Next");
-            sheet.push(Block::Cards(vec![step_card(step)]));
+            // What may hurt is read before the hand moves.
             sheet.push(Block::Cautions(step.cautions.iter().map(|caution| caution.words.clone()).collect()));
+            sheet.push(Block::Cards(vec![step_card(step)]));
         }
         NextStep::Later { words } | NextStep::PickSymptom { words } => sheet.lead(words.as_str()),
         NextStep::PassOn { why, request, written } => {

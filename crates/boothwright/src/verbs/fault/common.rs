@@ -74,10 +74,16 @@ pub fn write(common: &Common, desk: &Desk, fact: impl Into<Fact>) -> Result<Entr
     desk.write(desk.who(common)?, desk.when(), fact.into())
 }
 
-/// Reads a word of a closed list; other spellings of the same are taken, too.
-pub fn word<T: Copy>(what: &str, asked: &str, words: &[(&str, T)]) -> Result<T, Failure> {
-    let low = asked.trim().to_lowercase().replace([' ', '_'], "-");
-    words.iter().find(|(word, _)| *word == low).map(|(_, value)| *value).ok_or_else(|| {
+/// Reads a word of a closed list; other spellings of the same are taken, too, and a beginning that means one thing only.
+pub fn word<T: Copy + PartialEq>(what: &str, asked: &str, words: &[(&str, T)]) -> Result<T, Failure> {
+    let low = match asked.trim().to_lowercase().replace([' ', '_'], "-") {
+        short if short == "n" => "no".to_owned(),
+        other => other,
+    };
+    let begun = || words.iter().filter(|(word, _)| !low.is_empty() && word.starts_with(&low));
+    let one_meaning = || begun().next().filter(|(_, value)| begun().all(|(_, other)| other == value));
+    let meant = words.iter().find(|(word, _)| *word == low).or_else(one_meaning);
+    meant.map(|(_, value)| *value).ok_or_else(|| {
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
         Failure::new(Kind::Usage, format!("{what} `{asked}` is not one of {}", known.join(", ")))
     })

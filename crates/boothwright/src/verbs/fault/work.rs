@@ -36,7 +36,9 @@ impl Work {
         loop {
             let sheet = at_desk(&desk, fault.as_str())?.sheet();
             print::sheet(&views::desk::sheet(&sheet))?;
-            let Some(ways) = ways(&sheet.next) else { return Ok(()) };
+            let Some(ways) = ways(&sheet.next) else {
+                return print::text(&then(&sheet.next, fault.as_str()));
+            };
             print::text(&format!("\n{ways}, undo or leave? "))?;
             let Some(line) = lines.next() else { return Ok(()) };
             let said =
@@ -69,6 +71,27 @@ fn ways(next: &NextStep) -> Option<&'static str> {
         | NextStep::Close(_)
         | NextStep::Closed { .. }
         | NextStep::PickSymptom { .. } => None,
+    }
+}
+
+/// Which verb goes on where the desk has come to an end.
+fn then(next: &NextStep, fault: &str) -> String {
+    match next {
+        NextStep::PassOn { written: false, .. } => {
+            format!("\n`fault request {fault}` writes it; `fault undo {fault}` takes back the last answer.\n")
+        }
+        NextStep::Close(close) => {
+            let cause = close.causes.first().map_or("CAUSE", |odd| odd.cause.as_str());
+            format!(
+                "\n`fault close {fault} --cause {cause}` closes it with what it was; `fault undo {fault}` takes back the last answer.\n"
+            )
+        }
+        NextStep::PickSymptom { .. } => {
+            format!(
+                "\n`fault answer {fault} SYMPTOM yes` says what you notice; `fault symptoms MACHINE` lists it.\n"
+            )
+        }
+        _ => String::new(),
     }
 }
 
