@@ -38,7 +38,7 @@ fn article(name: &str) -> &'static str {
 /// What a roll holds.
 pub fn reel(answer: &ReelContents) -> String {
     format!(
-        "a roll of {} {:.0} mm across on a {:.0} mm hub holds {}, {} at {} fps; a millimetre is {:.0} seconds",
+        "a roll of {} film, {:.0} mm across on a {:.0} mm hub, holds {}, {} at {} fps; a millimetre is {:.0} seconds",
         answer.gauge,
         answer.outer.as_millimetres(),
         answer.hub.as_millimetres(),

@@ -141,48 +141,42 @@ fn take_up(checks: &[ReelCheck]) -> Table {
 
 /// How hard each reel is pulled; reels of which the same is to be said are told together.
 fn pulls(checks: &[ReelCheck]) -> Vec<Words> {
-    let mut told: Vec<(Vec<String>, String, bool)> = Vec::new();
+    let mut told: Vec<(Vec<String>, (String, Option<&str>))> = Vec::new();
     for check in checks {
-        let (words, is_fair) = pull(check);
-        match told.iter_mut().find(|(_, there, _)| *there == words) {
-            Some((reels, _, _)) => reels.push(check.place.to_string()),
-            None => told.push((vec![check.place.to_string()], words, is_fair)),
+        let said = pull(check);
+        match told.iter_mut().find(|(_, there)| *there == said) {
+            Some((reels, _)) => reels.push(check.place.to_string()),
+            None => told.push((vec![check.place.to_string()], said)),
         }
     }
-    let line = |(reels, words, is_fair): (Vec<String>, String, bool)| {
+    let line = |(reels, (words, heed)): (Vec<String>, (String, Option<&str>))| {
         let whose = if reels.len() == 1 { "Reel" } else { "Reels" };
-        let text = format!("{whose} {}: {words}", wording::listed(&reels));
-        if is_fair { text.into() } else { Words::new().mark_as(Mark::Attention, text) }
+        let said = Words::from(format!("{whose} {}: {words} ", wording::listed(&reels)));
+        heed.map_or_else(|| said.clone(), |heed| said.clone().mark_as(Mark::Attention, heed.to_owned()))
     };
     told.into_iter().map(line).collect()
 }
 
-/// What the take-up pulls on a reel, and whether that is nothing to heed.
-fn pull(check: &ReelCheck) -> (String, bool) {
+/// What the take-up pulls on a reel, and what is to be heeded in it.
+fn pull(check: &ReelCheck) -> (String, Option<&'static str>) {
     let Some(tension) = &check.tension else {
-        return ("how hard it is pulled is not known: the measures of its spool are not.".to_owned(), true);
+        return ("how hard it is pulled is not known: the measures of its spool are not.".to_owned(), None);
     };
     let mut words = tension_words(tension);
-    let mut is_fair = !matches!(tension.verdict, TensionVerdict::TooUneven { .. });
+    let mut heed = None;
     if let (Some(at_hub), Some(at_end)) = (check.measured_at_hub_newtons, check.measured_at_end_newtons) {
-        let _ = write!(
-            words,
-            " Measured last: {} on the hub, so {} at the end",
-            show::pull(at_hub),
-            show::pull(at_end)
-        );
+        let (hub, end) = (show::pull(at_hub), show::pull(at_end));
+        let _ = write!(words, " Measured last: {hub} on the hub, so {end} at the end.");
         let has_limits =
             matches!(tension.verdict, TensionVerdict::CanHold { .. } | TensionVerdict::TooUneven { .. });
-        let beside = match () {
-            () if !has_limits => ".",
-            () if at_hub > TAKE_UP_MOST => ": too hard on the hub.",
-            () if at_end < TAKE_UP_LEAST => ": too weak at the end, where film spills.",
-            () => ": within the limits.",
+        heed = match () {
+            () if !has_limits => None,
+            () if at_hub > TAKE_UP_MOST => Some("More than the standard's 10 oz on the hub."),
+            () if at_end < TAKE_UP_LEAST => Some("Less than the standard's 3 oz at the end."),
+            () => None,
         };
-        is_fair &= beside == "." || beside == ": within the limits.";
-        words.push_str(beside);
     }
-    (words, is_fair)
+    (words, heed)
 }
 
 /// How the pull changes through a roll, in words.

@@ -27,21 +27,26 @@ pub struct Change<'a> {
     /// What it found more, along the reel.
     pub appeared: Vec<Appeared<'a>>,
     /// The runs between the two, in order of time.
-    pub runs: Vec<&'a PrintRun>,
+    pub runs: Vec<PrintRun>,
     /// Whom to ask, in a sentence.
     pub words: String,
 }
 
 /// What appeared on a reel between each two inspections, the newest first.
-pub(super) fn changes<'a>(booth: &Booth, print: &'a Print, reel: u32, gauge: Gauge) -> Vec<Change<'a>> {
+pub(super) fn changes<'a>(
+    booth: &Booth,
+    print: &'a Print,
+    (reel, runs): (u32, &[PrintRun]),
+    gauge: Gauge,
+) -> Vec<Change<'a>> {
     let inspections: Vec<&Inspection> = print.inspections_of(reel).collect();
     let pairs = inspections.iter().zip(inspections.iter().skip(1)).rev();
-    pairs.filter_map(|(before, after)| change(booth, print, before, after, gauge)).collect()
+    pairs.filter_map(|(before, after)| change(booth, runs, before, after, gauge)).collect()
 }
 
 fn change<'a>(
     booth: &Booth,
-    print: &'a Print,
+    runs: &[PrintRun],
     before: &'a Inspection,
     after: &'a Inspection,
     gauge: Gauge,
@@ -54,7 +59,7 @@ fn change<'a>(
     let between = |run: &&PrintRun| {
         run.at.unix_ms > before.at.unix_ms && run.at.unix_ms <= after.at.unix_ms && run.passes > 0
     };
-    let runs: Vec<&PrintRun> = print.runs.iter().filter(between).collect();
+    let runs: Vec<PrintRun> = runs.iter().filter(between).cloned().collect();
     let words = words(booth, &runs);
     Some(Change { before, after, appeared, runs, words })
 }
@@ -87,7 +92,7 @@ fn appeared<'a>(found: &'a Found, before: &Inspection, gauge: Gauge) -> Option<A
 }
 
 /// Whom to ask: the machines between, with their passes.
-fn words(booth: &Booth, runs: &[&PrintRun]) -> String {
+fn words(booth: &Booth, runs: &[PrintRun]) -> String {
     let mut machines: Vec<(&logbook::MachineId, u32)> = Vec::new();
     for run in runs {
         match machines.iter_mut().find(|(machine, _)| *machine == &run.machine) {
@@ -99,14 +104,14 @@ fn words(booth: &Booth, runs: &[&PrintRun]) -> String {
     match machines.as_slice() {
         [] => "No run stands in this logbook between the two: it happened on the way, on the bench, or in a machine that nobody wrote down.".to_owned(),
         [(machine, count)] => {
-            format!("Between the two the print ran only through {}, {}.", booth.machine_name(machine), passes(*count))
+            format!("Between the two it ran only through {}, {}.", booth.machine_name(machine), passes(*count))
         }
         several => {
             let named: Vec<String> = several
                 .iter()
                 .map(|(machine, count)| format!("{} ({})", booth.machine_name(machine), passes(*count)))
                 .collect();
-            format!("Between the two the print ran through {}: look at each.", named.join(" and "))
+            format!("Between the two it ran through {}: look at each.", named.join(" and "))
         }
     }
 }

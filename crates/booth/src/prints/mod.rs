@@ -4,6 +4,7 @@
 mod between;
 mod bridge;
 mod on_machines;
+mod passed;
 pub mod told;
 
 pub use between::{Appeared, Change};
@@ -16,7 +17,7 @@ use film::{
 };
 use logbook::{
     Booth, PrintId, ShowingId, When,
-    booth::{Handling, Inspection, Print, Showing, ShowingState},
+    booth::{Handling, Inspection, Print, PrintRun, Showing, ShowingState},
     fact::{PrintDeed, Reel, Wound},
 };
 use machine::Library;
@@ -74,7 +75,9 @@ pub struct ReelSheet<'a> {
     pub on: Vec<OnMachine<'a>>,
     /// Which end lies outside, and since when that is known.
     pub wound: Option<(Wound, When)>,
-    /// Passes since the last inspection, or in all if there was none.
+    /// How often it went through a machine: by the marks of shows, where there are any, else with the whole print.
+    pub passes: u32,
+    /// The same since the last inspection, or in all if there was none.
     pub passes_since: u32,
     /// What appeared between two inspections, the newest first.
     pub changes: Vec<Change<'a>>,
@@ -132,7 +135,12 @@ pub fn print_sheet<'a>(booth: &'a Booth, library: &'a Library, id: &PrintId) -> 
     if print.reels.is_empty() {
         caveats.push("Nobody said which reels it has.".to_owned());
     }
-    let reels = print.reels.iter().map(|reel| reel_sheet(booth, library, (id, print), reel, gauge)).collect();
+    let marked = passed::marked(booth, library, id, print);
+    let sheet_of = |reel: &'a Reel| {
+        let runs = passed::runs_of(print, &marked, reel.reel);
+        reel_sheet(booth, library, (id, print), (reel, &runs), gauge)
+    };
+    let reels = print.reels.iter().map(sheet_of).collect();
     Some(PrintSheet { id, print, gauge, sort, reels, coming: coming(booth, id), caveats })
 }
 
@@ -145,7 +153,7 @@ fn reel_sheet<'a>(
     booth: &'a Booth,
     library: &'a Library,
     (id, print): (&PrintId, &'a Print),
-    reel: &'a Reel,
+    (reel, runs): (&'a Reel, &[PrintRun]),
     gauge: Option<Gauge>,
 ) -> ReelSheet<'a> {
     let last = print.inspections_of(reel.reel).next_back();
@@ -161,9 +169,11 @@ fn reel_sheet<'a>(
         last,
         at_best,
         on,
-        wound: wound(print, reel.reel),
-        passes_since: print.runs.iter().filter(|run| run.at.unix_ms > since).map(|run| run.passes).sum(),
-        changes: gauge.map_or_else(Vec::new, |gauge| between::changes(booth, print, reel.reel, gauge)),
+        wound: wound(print, reel.reel, runs),
+        passes: runs.iter().map(|run| run.passes).sum(),
+        passes_since: runs.iter().filter(|run| run.at.unix_ms > since).map(|run| run.passes).sum(),
+        changes: gauge
+            .map_or_else(Vec::new, |gauge| between::changes(booth, print, (reel.reel, runs), gauge)),
         caveats: caveats(print, reel.reel, last),
         inspected,
     }
@@ -171,11 +181,11 @@ fn reel_sheet<'a>(
 
 /// Which end of a reel lies outside, by the last word on it. A pass through a machine turns it round, and nobody writes
 /// that down; so a word from before the last run is not given.
-fn wound(print: &Print, reel: u32) -> Option<(Wound, When)> {
+fn wound(print: &Print, reel: u32, runs: &[PrintRun]) -> Option<(Wound, When)> {
     let by_bench = print.inspections_of(reel).filter_map(|it| Some((it.wound?, it.at)));
     let by_hand = print.handlings_of(reel).filter_map(|it| Some((it.wound?, it.at)));
     let last = by_bench.chain(by_hand).max_by_key(|(_, at)| at.unix_ms)?;
-    let ran_since = print.runs.iter().any(|run| run.at.unix_ms > last.1.unix_ms);
+    let ran_since = runs.iter().any(|run| run.at.unix_ms > last.1.unix_ms);
     (!ran_since).then_some(last)
 }
 

@@ -62,7 +62,7 @@ fn written<E>(entry: Entry, settlements: &impl Fn(EntryId) -> Result<Vec<Entry>,
     let (stands, why) = match effect(own, settlements, DEEPEST)? {
         None => (Some(first.clone()), None),
         Some(Effect::TakenBack { why }) => (None, Some(why)),
-        Some(Effect::Says { at, fact }) => (Some((at.unwrap_or(first.0), fact)), None),
+        Some(Effect::Says { at, fact }) => (Some((at.unwrap_or(first.0), *fact)), None),
     };
     let taken_back_by_hand = why.is_some_and(|why| why != FOLLOWS && why != TAPPED_BY_MISTAKE);
     Ok(Written { entry: entry.id, by_marks, stands, taken_back_by_hand })
@@ -89,7 +89,7 @@ fn said_by_marks(first: &(When, Fact), own: &[Entry]) -> (When, Fact) {
 /// What is settled about an entry.
 enum Effect {
     TakenBack { why: String },
-    Says { at: Option<When>, fact: Fact },
+    Says { at: Option<When>, fact: Box<Fact> },
 }
 
 /// The effect of the settlement that wins, of those that name one entry: the last that stands (docs/fold.md, step 2).
@@ -108,7 +108,7 @@ fn effect<E>(
         match (settlement.fact, further) {
             (Fact::Withdraws(said), None) => return Ok(Some(Effect::TakenBack { why: said.why })),
             (Fact::Corrects(said), None) => {
-                return Ok(Some(Effect::Says { at: said.happened, fact: *said.with }));
+                return Ok(Some(Effect::Says { at: said.happened, fact: said.with }));
             }
             (Fact::Corrects(said), Some(Effect::Says { at, fact })) => {
                 return Ok(Some(Effect::Says { at: at.or(said.happened), fact }));
@@ -147,7 +147,7 @@ pub fn following(
     // What stands is paired first, so that a second copy of it is taken back and not the first.
     for one in written.iter().filter(|one| one.stands.is_some()) {
         match wanted.iter().position(|wanted| is_for(one, wanted)) {
-            Some(place) => steps.extend(correction(one, wanted.remove(place))),
+            Some(place) => steps.extend(correction(one, &wanted.remove(place))),
             None => left.push(one),
         }
     }
@@ -214,7 +214,7 @@ fn is_for(one: &Written, wanted: &Wanted) -> bool {
 }
 
 /// The correction that brings an entry in line, if it needs one.
-fn correction(one: &Written, wanted: Wanted) -> Option<Step> {
+fn correction(one: &Written, wanted: &Wanted) -> Option<Step> {
     let (at, fact) = one.stands.as_ref()?;
     let merged = wire::merged(&one.by_marks.1, fact, &wanted.fact);
     let happened = if *at == one.by_marks.0 { wanted.at } else { *at };

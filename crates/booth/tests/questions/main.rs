@@ -16,6 +16,7 @@ mod machines;
 mod outlook;
 mod parts;
 mod prints;
+mod prints_passed;
 mod properties;
 mod reading;
 mod service_plan;

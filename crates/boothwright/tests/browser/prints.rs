@@ -94,7 +94,7 @@ async fn inspect(screen: Screen) {
     browser.picture("print-showing").await;
     let damaged = damaged.unwrap()["print"].as_str().unwrap();
     browser.open(&booth.url(&format!("/prints/{damaged}"))).await;
-    says(&browser, "Between the two the print ran").await;
+    says(&browser, "Between the two it ran").await;
     browser.picture_of("print-damaged", "#reel-2").await;
     browser.close().await;
 }

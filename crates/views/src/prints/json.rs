@@ -59,6 +59,7 @@ fn reel(reel: &ReelSheet<'_>) -> Value {
         "shrinkage_percent": reel.inspected.as_ref().and_then(|it| it.shrinkage),
         "acid_level": reel.inspected.as_ref().and_then(|it| it.acid_level),
         "wound": reel.wound.map(|(wound, since)| json!({ "wound": wound, "since": moment(since) })),
+        "passes": reel.passes,
         "passes_since_inspection": reel.passes_since,
         "last_inspection": reel.last.map(inspection),
         "at_best": reel.at_best.as_ref().map(verdict),

@@ -271,7 +271,7 @@ fn reel_facts(reel: &ReelSheet<'_>, booth: &Booth, today: Date) -> Vec<(String, 
         facts.push(("Inspected", Words::new().link(Place::Entry(last.entry), words)));
         facts.extend(looked_at(last).into_iter().map(|(name, words)| (name, words.into())));
     }
-    facts.push(("Passes since", reel.passes_since.to_string().into()));
+    facts.push(("Passes", format!("{}, {} of them since", reel.passes, reel.passes_since).into()));
     if let Some(shrinkage) = reel.inspected.as_ref().and_then(|it| it.shrinkage) {
         facts.push((
             "Shrinkage",

@@ -82,12 +82,15 @@ struct Told {
 
 impl Told {
     fn new(lead: &str, formula: &str, source: &str, mind: &[String]) -> Self {
-        let mut lead = lead.to_owned();
-        if let Some(first) = lead.get(..1) {
-            lead.replace_range(..1, &first.to_uppercase());
-        }
-        Self { lead: lead + ".", formula: formula.to_owned(), source: source.to_owned(), mind: mind.to_vec() }
+        let mind = mind.iter().map(|caveat| sentence(caveat)).collect();
+        Self { lead: sentence(lead), formula: formula.to_owned(), source: source.to_owned(), mind }
     }
+}
+
+/// Words as a sentence: a capital at the front and a full stop at the end.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 fn gauge_choices() -> Vec<Choice> {
