@@ -66,10 +66,10 @@ impl Dual<'_, '_> {
         own
     }
 
-    /// Lets prices agree for so many sweeps, or until the bound reaches `target`.
+    /// Lets prices agree for so many sweeps (one at least), or until the bound reaches `target`.
     pub fn agree(&mut self, target: f64, sweeps: usize) {
         let mut prices = self.prices.clone();
-        for _ in 0..sweeps {
+        for _ in 0..sweeps.max(1) {
             let least = self.hand_over_all(&mut prices);
             let bound = self.bound_with(&prices, least);
             if bound > self.bound {
