@@ -20,7 +20,7 @@ const ROUNDS: usize = 3;
 const GOAL_GAP: f64 = 0.01;
 const GOAL_SECONDS: f64 = 20.0;
 const GOAL_MB: f64 = 1024.0;
-/// The peer: the same plain model as integers.
+/// The peer: the same plain model as integers, whole, and without machines that wait at home while work is late.
 const PEER: &str = "plan_milp.py";
 /// So long the peer may take besides, to show what it comes to.
 const PEER_SECONDS: f64 = 60.0;
@@ -83,13 +83,15 @@ fn beside_the_peer(file: &Path, model: &Model) {
     let run = runs(file);
     println!("plain version:");
     println!("  boothwright: {cost:.0}, bound {bound:.0}, {:.1} s, {:.0} MB", run.seconds, run.peak_mb);
-    for seconds in [run.seconds, PEER_SECONDS] {
+    for (seconds, form) in
+        [(run.seconds, "whole"), (PEER_SECONDS, "whole"), (run.seconds, "in-time"), (PEER_SECONDS, "in-time")]
+    {
         let mut peer = race::peer(PEER);
-        peer.arg(file).arg(seconds.to_string());
+        peer.arg(file).arg(seconds.to_string()).arg(form);
         let theirs = answer(&mut peer);
         let took = number(&theirs, "seconds");
         if theirs["found"] != true {
-            println!("  {PEER}: no plan in {took:.1} s");
+            println!("  {PEER}, {form}: no plan in {took:.1} s");
             continue;
         }
         let pairs = |key: &str| -> Vec<(String, String)> {
@@ -98,7 +100,7 @@ fn beside_the_peer(file: &Path, model: &Model) {
         let their_cost =
             cost_of(model, &pairs("crews"), &pairs("doings")).expect("the peer keeps the rules").0;
         let their_bound = theirs["bound"].as_f64();
-        println!("  {PEER}: {their_cost:.0}, its bound {their_bound:.0?}, {took:.1} s");
+        println!("  {PEER}, {form}: {their_cost:.0}, its bound {their_bound:.0?}, {took:.1} s");
         println!("    ours costs {:+.2} % of that", (cost / their_cost - 1.0) * 100.0);
     }
 }

@@ -6,10 +6,14 @@ Built for the model of docs/plan.md as far as the plain version goes: nothing in
 import json
 import sys
 import time
+from bisect import bisect_left
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
+
+
+DAY = 1440
 
 
 class Rows:
@@ -81,7 +85,7 @@ def diary(model, rows, unstaffed):
         trips.sort(key=lambda it: it[3])
         for at, one in enumerate(trips):
             # A clique: whoever is away when this one leaves or begins, of those that begin no later.
-            clique = [other for other in trips[:at] if clash(other, one)]
+            clique = [other for other in trips[first_near(trips, one[0]) : at] if clash(other, one)]
             together = [other for n, other in enumerate(clique) if all(clash(other, it) for it in clique[n + 1 :])]
             if together:
                 rows.row([(it[5], 1.0) for it in [*together, one]], 0, 1)
@@ -91,6 +95,11 @@ def diary(model, rows, unstaffed):
     return runs, away
 
 
+def first_near(trips, moment):
+    """The first trip that could still be under way then: none lasts a day."""
+    return bisect_left(trips, moment - DAY, key=lambda it: it[3])
+
+
 def clash(one, other):
     """Whether a machine cannot have both, the first beginning no later."""
     if one[2] == other[2] and one[4] <= other[3]:
@@ -98,21 +107,27 @@ def clash(one, other):
     return one[1] > other[0]
 
 
-def benches(model, rows, away, overdue):
-    """What is done where, prepared once; a run after a piece of work's day, before it was done, is overdue."""
+def benches(model, rows, away, overdue, in_time):
+    """What is done where, prepared once; a run after a piece of work's day, before it was done, is overdue.
+
+    `in_time` leaves out that a machine may wait at home while its work is late: fewer plans, an easier question.
+    """
     preparations = {it["id"]: it for it in model["preparations"]}
     homes = {it["id"]: it["home"] for it in model["machines"]}
     done, held, used, prepared = {}, {}, {}, {}
     for work in model["work"]:
         trips = away[work["machine"]]
-        so_far = None
+        so_far, choices = None, []
         late = [trip for trip in trips if trip[4] > work["due_by"]]
         for slot in sorted(model["slots"], key=lambda it: it["starts"]):
             if slot["place"] != homes[work["machine"]] or slot["level"] < work["level"]:
                 continue
             early = [trip for trip in late if trip[3] < slot["starts"]]
             late = [trip for trip in late if trip[3] >= slot["starts"]]
+            if in_time and early:
+                break
             not_yet(rows, early, so_far, overdue)
+            choices.append(len(rows.cost))
             column = rows.column(work["cost"] + work["minutes"] * slot["cost_per_minute"])
             done[work["id"], slot["id"]] = column
             before, so_far = so_far, rows.column(0.0)
@@ -129,10 +144,16 @@ def benches(model, rows, away, overdue):
                 used[slot["id"]].append((prepared[key], float(preparation["minutes"])))
             rows.row([(column, 1.0), (prepared[key], -1.0)], -1, 0)
             ends = slot["starts"] + slot["minutes"]
-            for trip in trips:
+            for trip in trips[first_near(trips, slot["starts"]) :]:
+                if trip[0] > ends + DAY:
+                    break
                 if trip[0] < ends and slot["starts"] < trip[1]:
                     rows.row([(column, 1.0), (trip[5], 1.0)], 0, 1)
-        not_yet(rows, late, so_far, overdue)
+        if in_time:
+            choices.append(rows.column(overdue))
+            rows.row([(column, 1.0) for column in choices], 1, 1)
+        else:
+            not_yet(rows, late, so_far, overdue)
     for slot in model["slots"]:
         if slot["id"] in held:
             rows.row([*used[slot["id"]], (held[slot["id"]], -float(slot["minutes"]))], -float("inf"), 0)
@@ -144,7 +165,7 @@ def not_yet(rows, trips, so_far, overdue):
     if not trips:
         return
     # Two showings that begin at different times of one day can be had; more than four in one day are not made.
-    most = min(len(trips), 4 * len({trip[3] // 1440 for trip in trips}))
+    most = min(len(trips), 4 * len({trip[3] // DAY for trip in trips}))
     over = rows.column(overdue, upper=most)
     terms = [(trip[5], 1.0) for trip in trips] + [(over, -1.0)]
     rows.row(terms + ([(so_far, -float(most))] if so_far is not None else []), -float("inf"), 0)
@@ -153,7 +174,7 @@ def not_yet(rows, trips, so_far, overdue):
 def solve(rows, seconds):
     """Gives everything to the solver."""
     table = csr_array((rows.value, rows.index, rows.starts), shape=(len(rows.low), len(rows.cost)))
-    options = {} if seconds is None else {"time_limit": max(seconds, 0.1)}
+    options = {"time_limit": max(seconds, 0.1)}
     return milp(
         np.array(rows.cost),
         integrality=np.ones(len(rows.cost)),
@@ -168,13 +189,13 @@ def main():
     begun = time.monotonic()
     with open(sys.argv[1], encoding="utf-8") as file:
         model = json.load(file)
-    limit = float(sys.argv[2]) if len(sys.argv) > 2 else None
+    limit = float(sys.argv[2])
     overdue = 10 * dearest(model)
     rows = Rows()
     runs, away = diary(model, rows, 100 * overdue)
-    done = benches(model, rows, away, overdue)
+    done = benches(model, rows, away, overdue, "in-time" in sys.argv)
     built = time.monotonic() - begun
-    found = solve(rows, None if limit is None else limit - built)
+    found = solve(rows, limit - built)
     answer = {"seconds_building": built, "seconds": time.monotonic() - begun, "found": found.x is not None}
     if found.x is not None:
         answer["cost"], answer["bound"] = found.fun, found.mip_dual_bound

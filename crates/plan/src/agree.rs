@@ -61,15 +61,15 @@ impl Dual<'_, '_> {
             } else {
                 low = per_hour;
             }
-            per_hour = if high.is_infinite() { (per_hour * 2.0).min(most) } else { (low + high) / 2.0 };
+            per_hour = if high.is_infinite() { (per_hour * 2.0).min(most) } else { f64::midpoint(low, high) };
         }
         own
     }
 
-    /// Lets prices agree for so many sweeps, or until the bound reaches `target`.
+    /// Lets prices agree for so many sweeps (one at least), or until the bound reaches `target`.
     pub fn agree(&mut self, target: f64, sweeps: usize) {
         let mut prices = self.prices.clone();
-        for _ in 0..sweeps {
+        for _ in 0..sweeps.max(1) {
             let least = self.hand_over_all(&mut prices);
             let bound = self.bound_with(&prices, least);
             if bound > self.bound {
@@ -133,7 +133,7 @@ impl Dual<'_, '_> {
             return;
         }
         let level = match next {
-            Some(&next) if next < self.problem.unstaffed => (last + next) / 2.0,
+            Some(&next) if next < self.problem.unstaffed => f64::midpoint(last, next),
             _ => last,
         };
         for (&place, &seen) in open.iter().zip(&seen) {
@@ -151,51 +151,76 @@ impl Dual<'_, '_> {
         if offers.iter().any(|&(job, at)| self.problem.jobs[job].slots[at].fixed) {
             return;
         }
-        let place = |&(job, at): &(usize, usize)| self.parts[job].slots.start + at;
-        // Groups that share a preparation: what it costs, and who.
-        let mut groups: Vec<(Option<(usize, usize)>, Vec<usize>)> = Vec::new();
-        for offer in offers {
-            let job = &self.problem.jobs[offer.0];
-            let key = job.preparation.map(|preparation| (job.machine, preparation));
-            match groups.iter_mut().find(|(other, _)| key.is_some() && *other == key) {
-                Some((_, members)) => members.push(place(offer)),
-                None => groups.push((key, vec![place(offer)])),
-            }
-        }
-        let opening = self.problem.benches[bench].opening;
+        let groups = self.sharing(bench);
+        // What each group offers beyond its preparation; a group that offers less is asked for all of that.
         let mut over = Vec::with_capacity(groups.len());
-        for (key, members) in &groups {
-            let needs = key.map_or(0.0, |(_, preparation)| self.problem.preparations[preparation].1);
-            for &at in members {
+        for group in &groups {
+            for &at in &group.members {
                 prices[at] = prices[at].max(0.0);
             }
-            let offered: f64 = members.iter().map(|&at| prices[at]).sum();
-            if offered < needs {
-                for &at in members {
-                    prices[at] += (needs - offered) / members.len() as f64;
-                }
+            let short = group.needs - group.offered(prices);
+            if short > 0.0 {
+                group.ask_more(prices, short);
             }
-            over.push((offered - needs).max(0.0));
+            over.push((-short).max(0.0));
         }
+        let opening = self.problem.benches[bench].opening;
         let total: f64 = over.iter().sum();
         if total > opening {
-            for ((_, members), over) in groups.iter().zip(&over).filter(|(_, over)| **over > 0.0) {
-                let offered: f64 = members.iter().map(|&at| prices[at]).sum();
-                let keep = 1.0 - over * (1.0 - opening / total) / offered;
-                for &at in members {
+            for (group, over) in groups.iter().zip(&over).filter(|(_, over)| **over > 0.0) {
+                let keep = 1.0 - over * (1.0 - opening / total) / group.offered(prices);
+                for &at in &group.members {
                     prices[at] *= keep;
                 }
             }
-        } else {
-            let wanting = over.iter().filter(|over| **over > 0.0).count();
-            let each = (opening - total) / if wanting > 0 { wanting } else { groups.len() } as f64;
-            for ((_, members), over) in groups.iter().zip(&over) {
-                if wanting == 0 || *over > 0.0 {
-                    for &at in members {
-                        prices[at] += each / members.len() as f64;
-                    }
-                }
+            return;
+        }
+        let wanting = over.iter().filter(|over| **over > 0.0).count();
+        let sharers = if wanting > 0 { wanting } else { groups.len() };
+        for (group, over) in groups.iter().zip(&over) {
+            if wanting == 0 || *over > 0.0 {
+                group.ask_more(prices, (opening - total) / sharers as f64);
             }
+        }
+    }
+
+    /// Lists who shares a preparation in a slot.
+    fn sharing(&self, bench: usize) -> Vec<Sharing> {
+        let mut groups: Vec<Sharing> = Vec::new();
+        for &(job, at) in &self.offers[bench] {
+            let it = &self.problem.jobs[job];
+            let prepared = it.preparation.map(|preparation| (it.machine, preparation));
+            let price = self.parts[job].slots.start + at;
+            let same = groups.iter_mut().find(|group| prepared.is_some() && group.prepared == prepared);
+            if let Some(group) = same {
+                group.members.push(price);
+            } else {
+                let needs = it.preparation.map_or(0.0, |it| self.problem.preparations[it].1);
+                groups.push(Sharing { prepared, needs, members: vec![price] });
+            }
+        }
+        groups
+    }
+}
+
+/// Work in a slot that shares a preparation.
+struct Sharing {
+    /// The machine and the preparation; work that needs none stands alone.
+    prepared: Option<(usize, usize)>,
+    /// What the preparation costs.
+    needs: f64,
+    /// Where the prices of its work lie.
+    members: Vec<usize>,
+}
+
+impl Sharing {
+    fn offered(&self, prices: &[f64]) -> f64 {
+        self.members.iter().map(|&at| prices[at]).sum()
+    }
+
+    fn ask_more(&self, prices: &mut [f64], more: f64) {
+        for &at in &self.members {
+            prices[at] += more / self.members.len() as f64;
         }
     }
 }

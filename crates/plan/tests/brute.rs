@@ -114,6 +114,7 @@ fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
                 plan.bound.0
             );
             assert!(plan.cost.0 >= least - ROUNDING * least.max(1.0), "seed {seed}");
+            assert!(plan.bound.0.is_finite(), "seed {seed}");
             near += usize::from(price_steps == 30 && plan.bound.0 >= 0.98 * least);
         }
         let plan = solve(&model, &Effort::BOOTH).unwrap();
