@@ -174,12 +174,13 @@ impl<'s> Advice<'s> {
         })
     }
 
-    /// What an outcome costs, in credits.
+    /// What an outcome costs, in credits; each stoppage, not its dark minutes, counts for as many times its price as it is
+    /// dreaded, so that money goes where a credit saves most stoppages.
     fn price(&self, outcome: &Outcome) -> f64 {
         let money = &self.scenario.money;
         let lost = outcome.lost.value();
         let pause = (1.0 - lost) * outcome.pause.seconds() / 60.0 * money.dark_minute;
-        self.dread * (money.stoppage + lost * money.lost + pause)
+        self.dread * money.stoppage + lost * money.lost + pause
     }
 
     fn work_price(&self, minutes: f64) -> f64 {
