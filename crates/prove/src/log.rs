@@ -12,9 +12,6 @@ pub(crate) struct Log {
     pub machines: Vec<Machine>,
     /// Spares at hand, by part of the kind.
     pub stock: Vec<u32>,
-    /// Showings that ran, and stoppages in them that no part explained.
-    pub shown: u32,
-    pub unexplained: u32,
     pub tonight: Tonight,
 }
 
@@ -32,6 +29,8 @@ pub(crate) struct Tonight {
     pub minutes: f64,
     /// Machines whose lamps were struck in a rehearsal, a bit for each.
     pub struck: u64,
+    /// After the showing: machines that stopped it, once for each stoppage that no part explained.
+    pub unblamed: Vec<usize>,
 }
 
 /// A machine as the logbook shows it.
@@ -45,6 +44,8 @@ pub(crate) struct Machine {
     pub fitted: Vec<Fitted>,
     pub cares: Vec<Done>,
     pub reading: Reading,
+    /// Pieces of work on it since it last ran.
+    pub worked: u32,
 }
 
 /// A part in its slot: what the clocks showed when it was as good as new.
@@ -115,6 +116,19 @@ impl Machine {
                 (((from - fitted.day) / DAYS).max(0.0), ((day - from) / DAYS).max(0.0))
             }
         }
+    }
+
+    /// The same of the showing that has just been: from where to where it took a part that still stands in its slot;
+    /// no way at all for one that was fitted after it.
+    pub fn last_span(&self, part: usize, clock: Clock, day: f64, hours: f64) -> (f64, f64) {
+        let age = self.age(part, clock, day);
+        let span = match clock {
+            Clock::Hours => hours,
+            Clock::Showings => 1.0,
+            Clock::Years => 0.0,
+        };
+        let span = span.min(age.max(0.0));
+        (age - span, span)
     }
 
     /// True where care is past its interval.

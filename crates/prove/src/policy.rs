@@ -2,6 +2,7 @@
 
 mod advice;
 mod belief;
+mod experience;
 mod grid;
 mod simple;
 
@@ -74,5 +75,7 @@ pub(crate) trait Policy {
     /// The chance of a stoppage tonight, for those who give one.
     fn chance(&mut self, log: &Log) -> Option<f64>;
     /// A part came out; the log still shows it in its slot.
-    fn ended(&mut self, log: &Log, end: &Ended);
+    fn ended(&mut self, _: &Log, _: &Ended) {}
+    /// The showing is over; the log still shows the work that was done before it.
+    fn shown(&mut self, _: &Log, _stopped: bool) {}
 }

@@ -31,7 +31,7 @@ impl Default for Setting {
     fn default() -> Self {
         let policies =
             vec![PolicyKind::Handbook, PolicyKind::ToFailure, PolicyKind::Advice, PolicyKind::Careful];
-        Self { booths: 200, years: 10.0, seed: 1, policies, dread: 6.0, threads: 1 }
+        Self { booths: 200, years: 10.0, seed: 1, policies, dread: 40.0, threads: 1 }
     }
 }
 

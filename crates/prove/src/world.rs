@@ -73,8 +73,6 @@ impl<'s, P: Policy> World<'s, P> {
             day: 0.0,
             machines,
             stock: kind.parts.iter().map(|part| part.carried).collect(),
-            shown: 0,
-            unexplained: 0,
             tonight: Tonight::default(),
         };
         Self { scenario, kind, truth, dice, log, hidden, orders: Vec::new(), policy, tally: Tally::default() }
@@ -107,6 +105,7 @@ impl<'s, P: Policy> World<'s, P> {
 
     /// Whoever works on a machine may leave something loose.
     fn worked_on(&mut self, machine: usize) {
+        self.log.machines[machine].worked += 1;
         let hidden = &mut self.hidden[machine];
         hidden.worked += 1;
         hidden.loose |=
@@ -200,6 +199,7 @@ fn begun(kind: &Kind, truth: &Truth, dice: Dice, machine: usize) -> (Machine, Hi
         fitted,
         cares,
         reading: Reading::default(),
+        worked: 0,
     };
     (own, hidden)
 }

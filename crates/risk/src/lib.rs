@@ -5,9 +5,13 @@ mod chance;
 mod choose;
 mod hazard;
 mod outlook;
+mod rate;
+mod record;
 
 pub use action::{Action, Change, Effect, Preparation};
 pub use chance::{Chance, NotAChance};
 pub use choose::{Case, CaseError, Choice, Worth, best_within, worth_of_each};
 pub use hazard::{Hazard, Outcome};
 pub use outlook::{Band, Contribution, Outlook, outlook};
+pub use rate::{FIRMNESS, Rate};
+pub use record::TrackRecord;

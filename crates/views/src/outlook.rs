@@ -108,21 +108,23 @@ fn cautions<'a>(doing: &'a Doing<'_>) -> impl Iterator<Item = String> + 'a {
 fn way(doing: &Doing<'_>) -> Words {
     let field = |name: &str, value: &str| (name.to_owned(), value.to_owned());
     let machine = doing.machine();
+    // Whoever has written it down wants to see what it changed.
+    let back = || field("back", &Place::Tonight.href());
     let (place, words) = match doing {
         Doing::Change { life, .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("slot", life.slot.as_str())];
+            let fields = vec![field("machine", machine.as_str()), field("slot", life.slot.as_str()), back()];
             (Place::LogKind("part-fitted".to_owned(), fields), "Write down the change")
         }
         Doing::StrikeOnce { .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("run", "rehearsal")];
+            let fields = vec![field("machine", machine.as_str()), field("run", "rehearsal"), back()];
             (Place::LogKind("ran".to_owned(), fields), "Write down the rehearsal")
         }
         Doing::Care { task, .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("task", task.id.as_str())];
+            let fields = vec![field("machine", machine.as_str()), field("task", task.id.as_str()), back()];
             (Place::LogKind("care-done".to_owned(), fields), "Write down the care")
         }
         Doing::Fetch { .. } => {
-            (Place::LogKind("stock-counted".to_owned(), Vec::new()), "Write down the spare")
+            (Place::LogKind("stock-counted".to_owned(), vec![back()]), "Write down the spare")
         }
         Doing::Standby { of, .. } => (Place::Machine((*of).clone()), "Machine"),
     };
@@ -130,11 +132,13 @@ fn way(doing: &Doing<'_>) -> Words {
 }
 
 fn deed_line(deed: &Deed<'_>, booth: &Booth) -> Words {
-    Words::new().plain(deed.doing.words(booth)).quiet(format!(
-        ": {}, saves {} on average",
+    let mut line = Words::new().plain(deed.doing.words(booth)).quiet(format!(
+        ": {}, saves {} on average. ",
         wording::minutes(deed.minutes.ceil()),
         wording::counted(deed.saved.seconds().round() as usize, "second")
-    ))
+    ));
+    line.0.extend(way(&deed.doing).0);
+    line
 }
 
 /// Everything that may stop it, with what each chance rests on.

@@ -1,33 +1,28 @@
 //! The outlook in plain sentences: how likely a stoppage is, what is likeliest to do it, what to do, and what that leaves.
 
 use super::{
-    Deed, Outlook,
+    Deed, Outlook, Standing, Weight,
     cause::{Age, Cause},
 };
 use logbook::Booth;
 use machine::LifeClock;
 use risk::Outcome;
-use units::{Probability, Seconds};
+use units::Seconds;
 
-/// The whole of it, for somebody who is tired.
+/// The whole of it, for somebody who is tired: how likely, what would do it, what to do now, what that leaves.
 pub(super) fn sentence(booth: &Booth, outlook: &Outlook<'_>) -> String {
     let mut said = vec![chance(outlook)];
-    if let Some(worst) = outlook.weights.first() {
-        let age = age_words(&worst.cause);
-        said.push(format!("What weighs most is {}{age}: {}.", worst.cause.words(booth), worst.then));
-    }
+    said.extend(worst(booth, outlook));
     let chosen: Vec<&Deed<'_>> = outlook.deeds.iter().filter(|deed| deed.chosen).collect();
-    let minutes = outlook.minutes.floor();
     if chosen.is_empty() {
-        said.push(if minutes < 1.0 {
+        said.push(if outlook.minutes < 1.0 {
             "There is no time left for work before it.".to_owned()
         } else {
             "Beyond the checks before the showing nothing here is worth its minutes.".to_owned()
         });
     } else {
-        said.push(format!("In the {minutes:.0} minutes there are: {}.", best_few(booth, chosen)));
-        let stops = outlook.after.clean.likely.complement();
-        said.push(format!("Then a stoppage is {}.", likely(stops)));
+        said.push(to_do(booth, outlook, chosen));
+        said.push(what_is_left(outlook));
     }
     said.join(" ")
 }
@@ -36,16 +31,59 @@ fn chance(outlook: &Outlook<'_>) -> String {
     let stops = outlook.before.clean.likely.complement();
     let lost = outlook.before.lost.likely;
     let title = &outlook.showing.title;
-    let mut words = format!("A stoppage in {title} is {}", likely(stops));
-    if lost.value() > 0.001 {
-        words.push_str(&format!(", and to lose the showing {}", likely(lost)));
+    let mut words = match stops.in_words() {
+        odds if is_odds(&odds) => format!("The chance of a stoppage in {title} is {odds}"),
+        plain => format!("A stoppage in {title} is {plain}"),
+    };
+    if is_odds(&lost.in_words()) || lost.value() > 0.5 {
+        words.push_str(&format!("; that the showing is lost, {}", lost.in_words()));
     }
     words + "."
 }
 
-/// `about 1 in 12 likely` reads badly; `about 1 in 12` alone does not.
-fn likely(chance: Probability) -> String {
-    chance.in_words()
+/// "about 1 in 12" is a chance; "very unlikely" and "almost certain" are not.
+fn is_odds(words: &str) -> bool {
+    words.starts_with("about")
+}
+
+/// What weighs most, and what comes next if it weighs nearly as much.
+fn worst(booth: &Booth, outlook: &Outlook<'_>) -> Option<String> {
+    let told = |weight: &Weight<'_>| {
+        let the = if matches!(weight.cause, Cause::Part { .. }) { "the " } else { "" };
+        format!("{the}{}{}: {}", weight.cause.words(booth), age_words(&weight.cause), weight.then)
+    };
+    let first = outlook.weights.first()?;
+    let second =
+        outlook.weights.get(1).filter(|second| second.dark.seconds() > NEARLY * first.dark.seconds());
+    let then = second.map_or_else(String::new, |second| format!("; then {}", told(second)));
+    Some(format!("Most to be feared is {}{then}.", told(first)))
+}
+
+/// A cause with this share of the dark seconds of the worst is worth a word beside it.
+const NEARLY: f64 = 0.4;
+
+fn to_do(booth: &Booth, outlook: &Outlook<'_>, chosen: Vec<&Deed<'_>>) -> String {
+    let (have, take) = (outlook.minutes.floor(), outlook.chosen_minutes.ceil());
+    let begin = if have > take {
+        format!("You have {have:.0} minutes; use {take:.0} of them")
+    } else {
+        format!("You have {have:.0} minutes; use them")
+    };
+    format!("{begin}: {}.", best_few(booth, chosen))
+}
+
+/// What the chosen deeds leave. Some make a stoppage no rarer, but shorter.
+fn what_is_left(outlook: &Outlook<'_>) -> String {
+    let stops = |standing: &Standing| standing.clean.likely.complement().in_words();
+    let (before, after) = (stops(&outlook.before), stops(&outlook.after));
+    if before == after {
+        return "That makes a stoppage hardly rarer, but shorter.".to_owned();
+    }
+    if is_odds(&after) {
+        format!("That brings the chance down to {after}.")
+    } else {
+        format!("Then a stoppage is {after}.")
+    }
 }
 
 /// So many deeds stand in the sentence; the rest stand under it.
@@ -56,9 +94,9 @@ fn best_few(booth: &Booth, mut chosen: Vec<&Deed<'_>>) -> String {
     chosen.sort_by(|a, b| b.saved.total_cmp(&a.saved));
     let mut said: Vec<String> = chosen.iter().take(MOST_SAID).map(|deed| deed_words(booth, deed)).collect();
     if let more @ 1.. = chosen.len().saturating_sub(MOST_SAID) {
-        said.push(format!("and {more} more"));
+        said.push(format!("{more} more"));
     }
-    said.join("; ")
+    said.join(", then ")
 }
 
 fn deed_words(booth: &Booth, deed: &Deed<'_>) -> String {

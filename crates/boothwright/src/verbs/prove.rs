@@ -29,7 +29,7 @@ pub struct Prove {
     #[arg(long, value_enum, value_name = "POLICY")]
     policy: Vec<Who>,
     /// For `careful`: a stoppage counts for so many times its price
-    #[arg(long, value_name = "TIMES", default_value_t = 6.0)]
+    #[arg(long, value_name = "TIMES", default_value_t = 40.0)]
     dread: f64,
     /// Threads; they change how long it takes, not what comes out (left out: as many as there are processors)
     #[arg(long, value_name = "N")]

@@ -15,4 +15,5 @@ mod prints;
 mod show;
 mod sound;
 mod sound_chain;
+mod tonight;
 mod walk;

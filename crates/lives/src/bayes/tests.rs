@@ -63,8 +63,8 @@ fn the_usual_grid_agrees_with_one_sixteen_times_as_fine() {
 fn without_lives_the_belief_is_the_prior() {
     let belief = Posterior::of_prior(PRIOR);
     near(belief.scale(0.95).median, 130.0, 2e-3);
-    near(belief.scale(0.95).high, 130.0 * (1.959_964 * 0.5_f64).exp(), 5e-3);
-    near(belief.shape(0.95).low, 3.0 * (-1.959_964 * 0.25_f64).exp(), 5e-3);
+    near(belief.scale(0.95).high, 130.0 * (1.959_964 * SCALE_LOG_SD).exp(), 5e-3);
+    near(belief.shape(0.95).low, 3.0 * (-1.959_964 * SHAPE_LOG_SD).exp(), 5e-3);
     assert!(belief.share_from_data() < 1e-6 && belief.failures() == 0);
 }
 
@@ -128,7 +128,7 @@ fn a_family_shares_and_keeps_the_differences() {
 fn a_family_of_one_is_a_part_with_a_wider_prior() {
     let records = known(&[LifeRecord::failed(40.0), LifeRecord::censored(90.0)]);
     let family = Family::new(PRIOR, vec![records.clone()]).posterior(Some(0));
-    let alone = Posterior::new(PRIOR.doubted(SHAPE_LOG_SD, 0.5_f64.hypot(0.3)), &records);
+    let alone = Posterior::new(PRIOR.doubted(SHAPE_LOG_SD, SCALE_LOG_SD.hypot(MACHINE_LOG_SD)), &records);
     near(family.mean_life(0.9).mean, alone.mean_life(0.9).mean, 1e-6);
     near(
         family.failure_chance(80.0, 2.0, 0.9).high.value(),
@@ -156,12 +156,13 @@ fn the_family_agrees_with_sums_over_a_plain_grid() {
             })
             .collect();
         for u in steps(1.5, 8.5, 170) {
-            let prior = normal(y, 0.25) * normal(u - 130.0_f64.ln(), 0.5);
+            let prior = normal(y, SHAPE_LOG_SD) * normal(u - 130.0_f64.ln(), SCALE_LOG_SD);
             let own: (f64, f64) = likelihood[1].iter().fold((0.0, 0.0), |(zeroth, first), (v, likely)| {
-                let weight = likely * normal(v - u, 0.3);
+                let weight = likely * normal(v - u, MACHINE_LOG_SD);
                 (zeroth + weight, first + weight * v)
             });
-            let other: f64 = likelihood[0].iter().map(|(v, likely)| likely * normal(v - u, 0.3)).sum();
+            let other: f64 =
+                likelihood[0].iter().map(|(v, likely)| likely * normal(v - u, MACHINE_LOG_SD)).sum();
             total += prior * other * own.0;
             mean += prior * other * own.1;
         }

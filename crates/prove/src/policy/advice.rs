@@ -1,18 +1,18 @@
 //! Boothwright's advice: what the log has taught of lives, the best age by cost, and deeds before the doors.
 
-use super::{Ended, Policy, belief::Beliefs, grid::Grid};
+use super::{Ended, Policy, belief::Beliefs, experience::Experience, grid::Grid};
 use crate::{
     log::{COVER_SECONDS, DAYS, Deed, Log, STANDBY_MINUTES, STRIKE_MINUTES},
     scenario::{Clock, Kind, Part, Scenario},
     world::Truth,
 };
-use risk::{Action, Case, Chance, Change, Effect, Hazard, Outcome, best_within};
+use risk::{Action, Case, Chance, Change, Effect, Hazard, Outcome, TrackRecord, best_within};
 use units::{Probability, Seconds};
 
 /// Overdue care multiplies hazards by this, the advice thinks (common practice, no source).
 const NEGLECT: f64 = 2.0;
-/// One stoppage in so many showings that no part explains, until the log says otherwise (common practice, no source).
-const UNEXPLAINED_ONE_IN: f64 = 100.0;
+/// A stoppage that no part explains lasts so many seconds, the advice thinks (common practice, no source).
+const UNEXPLAINED_SECONDS: f64 = 120.0;
 /// A fault that stands open strikes in one showing of so many (our choice, no source).
 const OPEN_FAULT_ONE_IN: f64 = 20.0;
 /// A deed must save so many dark seconds (our choice, no source).
@@ -21,7 +21,7 @@ const LEAST_SAVED: f64 = 1.0;
 /// Where the advice has its lives from.
 enum Insight<'s> {
     /// From the log.
-    Learnt(Beliefs<'s>),
+    Learnt(Beliefs<'s>, Experience),
     /// It has been told.
     Told(&'s Truth),
 }
@@ -33,6 +33,11 @@ pub(crate) struct Advice<'s> {
     insight: Insight<'s>,
     /// A stoppage counts for so many times its price.
     dread: f64,
+    /// How its chances fared so far, and the one it reckoned for tonight before it looked at that.
+    record: TrackRecord,
+    reckoned: Probability,
+    /// Parts that run tonight with their care overdue, by machine.
+    neglected: Vec<(usize, usize)>,
     /// The best age of each part in each machine, in hours of running; none: left until it fails.
     best: Vec<Vec<Option<Best>>>,
 }
@@ -54,8 +59,8 @@ impl<'s> Advice<'s> {
         n_machines: usize,
         dread: f64,
     ) -> Self {
-        let beliefs = Insight::Learnt(Beliefs::new(kind, grids, n_machines));
-        Self { dread, ..Self::with(scenario, kind, beliefs, n_machines) }
+        let learnt = Insight::Learnt(Beliefs::new(kind, grids, n_machines), Experience::new(n_machines));
+        Self { dread, ..Self::with(scenario, kind, learnt, n_machines) }
     }
 
     /// Knows the hidden lives.
@@ -64,12 +69,21 @@ impl<'s> Advice<'s> {
     }
 
     fn with(scenario: &'s Scenario, kind: &'s Kind, insight: Insight<'s>, n_machines: usize) -> Self {
-        Self { scenario, kind, insight, dread: 1.0, best: vec![vec![None; kind.parts.len()]; n_machines] }
+        Self {
+            scenario,
+            kind,
+            insight,
+            dread: 1.0,
+            record: TrackRecord::default(),
+            reckoned: Probability::NEVER,
+            neglected: Vec::new(),
+            best: vec![vec![None; kind.parts.len()]; n_machines],
+        }
     }
 
     fn gathered(&self, machine: usize, part: usize, mode: usize, age: f64) -> f64 {
         match &self.insight {
-            Insight::Learnt(beliefs) => beliefs.gathered(machine, part, mode, age),
+            Insight::Learnt(beliefs, _) => beliefs.gathered(machine, part, mode, age),
             Insight::Told(truth) => {
                 let scale = truth.machines[machine].scales[part][mode];
                 (age.max(0.0) / scale).powf(self.kind.parts[part].modes[mode].shape)
@@ -79,31 +93,46 @@ impl<'s> Advice<'s> {
 
     fn neglect(&self) -> f64 {
         match &self.insight {
-            Insight::Learnt(_) => NEGLECT,
+            Insight::Learnt(..) => NEGLECT,
             Insight::Told(truth) => truth.neglect,
         }
     }
 
-    fn unexplained(&self, log: &Log) -> f64 {
+    /// Stoppages to expect in a showing that nothing foretells.
+    fn unforeseen(&self) -> f64 {
         match &self.insight {
-            Insight::Learnt(_) => {
-                (1.0 + f64::from(log.unexplained)) / (UNEXPLAINED_ONE_IN + f64::from(log.shown))
-            }
+            Insight::Learnt(_, experience) => experience.unforeseen(),
             Insight::Told(truth) => truth.unexplained,
         }
     }
 
-    /// How far a machine's adjustment has drifted, as a share of its limit.
-    fn drifted(&self, log: &Log, machine: usize) -> f64 {
-        let own = &log.machines[machine];
-        let run = own.hours - own.reading.adjusted_at;
+    /// The chance that a piece of work left something loose.
+    fn loose(&self) -> f64 {
         match &self.insight {
-            Insight::Learnt(_) => {
-                let watched = own.reading.read_at - own.reading.adjusted_at;
-                if watched > 0.0 { own.reading.read.max(0.0) / watched * run } else { 0.0 }
-            }
-            Insight::Told(truth) => run / truth.machines[machine].drift_hours,
+            Insight::Learnt(_, experience) => experience.loose(),
+            Insight::Told(_) => self.scenario.nature.slip,
         }
+    }
+
+    /// How far a machine's adjustment has drifted, as a share of its limit, and the chance that it stands past it.
+    fn drift(&self, log: &Log, machine: usize) -> (f64, f64) {
+        let own = &log.machines[machine];
+        match &self.insight {
+            Insight::Learnt(_, experience) => experience.drift(own, machine),
+            Insight::Told(truth) => {
+                let drifted = (own.hours - own.reading.adjusted_at) / truth.machines[machine].drift_hours;
+                (drifted, f64::from(u8::from(drifted > 1.0)))
+            }
+        }
+    }
+
+    /// True where adjusting a machine costs less than what its drift may cost tonight; what is thrown away is the time
+    /// until it stands at its limit.
+    fn adjusts(&self, log: &Log, machine: usize) -> bool {
+        let (drifted, past) = self.drift(log, machine);
+        let adjusting = self.scenario.nature.adjusting;
+        let risked = past / OPEN_FAULT_ONE_IN * self.price(&Outcome::pause(adjusting));
+        risked > self.work_price(adjusting.seconds() / 60.0) * (1.0 - drifted).max(0.0)
     }
 
     /// Hazard that a part gathers tonight if its care is not overdue.
@@ -145,12 +174,13 @@ impl<'s> Advice<'s> {
         })
     }
 
-    /// What an outcome costs, in credits.
+    /// What an outcome costs, in credits; each stoppage, not its dark minutes, counts for as many times its price as it is
+    /// dreaded, so that money goes where a credit saves most stoppages.
     fn price(&self, outcome: &Outcome) -> f64 {
         let money = &self.scenario.money;
         let lost = outcome.lost.value();
         let pause = (1.0 - lost) * outcome.pause.seconds() / 60.0 * money.dark_minute;
-        self.dread * (money.stoppage + lost * money.lost + pause)
+        self.dread * money.stoppage + lost * money.lost + pause
     }
 
     fn work_price(&self, minutes: f64) -> f64 {
@@ -161,7 +191,8 @@ impl<'s> Advice<'s> {
     fn change_price(&self, spec: &Part) -> f64 {
         let technician =
             self.scenario.customs.technician_minutes / 60.0 * self.scenario.money.technician_hour;
-        spec.credits + spec.bench_minutes.map_or(technician, |minutes| self.work_price(minutes))
+        let loose = self.loose() * self.price(&Outcome::pause(Seconds::new(UNEXPLAINED_SECONDS)));
+        spec.credits + spec.bench_minutes.map_or(technician, |minutes| self.work_price(minutes)) + loose
     }
 
     /// What a failure costs as a rule, whoever stands by and whatever lies ready.
@@ -227,7 +258,7 @@ impl Policy for Advice<'_> {
     fn prepare(&mut self, log: &Log, deeds: &mut Vec<Deed>) {
         let mut evening = Evening::default();
         for &machine in &log.tonight.runs {
-            if self.drifted(log, machine) > 1.0 {
+            if self.adjusts(log, machine) {
                 evening.planned(
                     deeds,
                     Deed::Adjust { machine },
@@ -236,7 +267,7 @@ impl Policy for Advice<'_> {
             }
             for part in 0..self.kind.parts.len() {
                 let anew = match &mut self.insight {
-                    Insight::Learnt(beliefs) => beliefs.refresh(log, machine, part),
+                    Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
                     Insight::Told(_) => false,
                 };
                 if self.is_due(log, machine, part, anew) {
@@ -252,22 +283,39 @@ impl Policy for Advice<'_> {
     }
 
     fn chance(&mut self, log: &Log) -> Option<f64> {
-        let mut clean = 1.0 - self.unexplained(log);
+        let mut clean = 1.0 - self.unforeseen();
+        self.neglected.clear();
         for &machine in &log.tonight.runs {
             for part in 0..self.kind.parts.len() {
+                if self.overdue(log, machine, part).next().is_some() {
+                    self.neglected.push((machine, part));
+                }
                 let gathers = self.tonight(log, machine, part);
                 clean *= 1.0 - self.chance_of(log, machine, part, gathers);
             }
-            if self.drifted(log, machine) > 1.0 {
-                clean *= 1.0 - OPEN_FAULT_ONE_IN.recip();
-            }
+            clean *= 1.0 - self.drift(log, machine).1 / OPEN_FAULT_ONE_IN;
+            clean *= (1.0 - self.loose()).powf(f64::from(log.machines[machine].worked));
         }
-        Some(1.0 - clean)
+        self.reckoned = Probability::clamped(1.0 - clean);
+        Some(match &self.insight {
+            Insight::Learnt(..) => self.record.corrected(self.reckoned).value(),
+            Insight::Told(_) => self.reckoned.value(),
+        })
     }
 
-    fn ended(&mut self, _: &Log, end: &Ended) {
-        if let Insight::Learnt(beliefs) = &mut self.insight {
-            beliefs.ended(end);
+    fn ended(&mut self, log: &Log, end: &Ended) {
+        if let Insight::Learnt(beliefs, _) = &mut self.insight {
+            beliefs.ended(log, end);
+        }
+    }
+
+    fn shown(&mut self, log: &Log, stopped: bool) {
+        self.record.fared(self.reckoned, stopped);
+        if let Insight::Learnt(beliefs, experience) = &mut self.insight {
+            experience.shown(log);
+            for (machine, part) in std::mem::take(&mut self.neglected) {
+                beliefs.neglected(log, machine, part, NEGLECT);
+            }
         }
     }
 }
@@ -341,7 +389,7 @@ impl Advice<'_> {
             let age = log.machines[machine].age(part, Clock::Hours, log.day);
             let best = self.best[machine][part].map_or(f64::INFINITY, |best| best.age);
             let wasted = if best.is_finite() { 1.0 - age / best } else { 1.0 };
-            if price > spec.credits * wasted + self.work_price(minutes) {
+            if price > self.change_price(spec) - spec.credits * (1.0 - wasted) {
                 let new = Change::Becomes(Chance::NEVER);
                 evening.action(Deed::Change { machine, part, ordered: false }, minutes, hazard, new);
             }

@@ -93,12 +93,34 @@ impl<'s> Beliefs<'s> {
         table.gathered(age / self.grids[part][mode].mode.scale)
     }
 
+    /// Learns that a part was worn in a showing by overdue care, `times` as hard as it would have been: the hazard beyond
+    /// the usual counts as more of the same life, else the part would seem shorter-lived than it is when cared for.
+    pub fn neglected(&mut self, log: &Log, machine: usize, part: usize, times: f64) {
+        for (mode, spec) in self.kind.parts[part].modes.iter().enumerate() {
+            // The showing is over: its clocks have run on.
+            let (age, span) = log.machines[machine].last_span(part, spec.clock, log.day, log.tonight.hours);
+            let (from, to) = (age / spec.scale, (age + span) / spec.scale);
+            self.lived[part][mode][machine].wore(&self.grids[part][mode], from, to, times - 1.0);
+        }
+    }
+
     /// Learns from a life that has ended. Where a part may fail in several ways, nobody writes in which: each is to
     /// blame by its hazard at that age.
-    pub fn ended(&mut self, end: &Ended) {
+    ///
+    /// What failed in a showing, or at the strike before it, failed somewhere in that showing: in its middle, for want of
+    /// better. The moment itself would say that lamps, most of which go at the strike, last half a showing less.
+    pub fn ended(&mut self, log: &Log, end: &Ended) {
         let modes = &self.kind.parts[end.part].modes;
+        let age = |mode: usize| {
+            let clock = modes[mode].clock;
+            if !end.failed {
+                return end.ages[place(clock)];
+            }
+            let (age, span) = log.machines[end.machine].span(end.part, clock, log.day, log.tonight.hours);
+            age + 0.5 * span
+        };
         let hazard = |mode: usize| {
-            let age = end.ages[place(modes[mode].clock)].max(1e-3 * modes[mode].scale);
+            let age = age(mode).max(1e-3 * modes[mode].scale);
             let gathers = |age| self.gathered(end.machine, end.part, mode, age);
             // As a rate along the common time of all modes: a share of this life.
             (gathers(age) - gathers(0.98 * age)).max(1e-12)
@@ -108,7 +130,7 @@ impl<'s> Beliefs<'s> {
         for (mode, hazard) in hazards.iter().enumerate() {
             let (clock, scale) = (modes[mode].clock, modes[mode].scale);
             let blame = if end.failed { hazard / all } else { 0.0 };
-            let (entered, age) = (end.entered[place(clock)] / scale, end.ages[place(clock)] / scale);
+            let (entered, age) = (end.entered[place(clock)] / scale, age(mode) / scale);
             self.lived[end.part][mode][end.machine].add(&self.grids[end.part][mode], entered, age, blame);
         }
         self.version[end.part] += 1;

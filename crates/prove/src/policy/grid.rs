@@ -55,13 +55,18 @@ impl Sums {
     /// Adds a life, its ages as shares of the prior scale; `failed` may be a share, where several modes may be to blame.
     pub fn add(&mut self, grid: &Grid, entered: f64, age: f64, failed: f64) {
         let age = age.max(1e-6);
-        let (ln_age, ln_entered) = (age.ln(), entered.max(1e-9).ln());
-        for (sum, shape) in self.gathered.iter_mut().zip(&grid.shapes) {
-            let before = if entered > 0.0 { (shape * ln_entered).exp() } else { 0.0 };
-            *sum += ((shape * ln_age).exp() - before).max(0.0);
-        }
+        self.wore(grid, entered, age, 1.0);
         self.failures += failed;
-        self.ln_ages += failed * ln_age;
+        self.ln_ages += failed * age.ln();
+    }
+
+    /// Adds the hazard of a stretch of life, so many times over.
+    pub fn wore(&mut self, grid: &Grid, from: f64, to: f64, times: f64) {
+        let (ln_to, ln_from) = (to.max(1e-9).ln(), from.max(1e-9).ln());
+        for (sum, shape) in self.gathered.iter_mut().zip(&grid.shapes) {
+            let before = if from > 0.0 { (shape * ln_from).exp() } else { 0.0 };
+            *sum += times * ((shape * ln_to).exp() - before).max(0.0);
+        }
     }
 
     fn are_none(&self) -> bool {

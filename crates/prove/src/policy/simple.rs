@@ -1,6 +1,6 @@
 //! The handbook's intervals, and running to failure.
 
-use super::{Ended, Policy};
+use super::Policy;
 use crate::{
     log::{Deed, Log},
     scenario::{Clock, Kind},
@@ -33,8 +33,6 @@ impl Policy for Handbook<'_> {
     fn chance(&mut self, _: &Log) -> Option<f64> {
         None
     }
-
-    fn ended(&mut self, _: &Log, _: &Ended) {}
 }
 
 /// Nothing is changed or adjusted before it fails.
@@ -46,6 +44,4 @@ impl Policy for ToFailure {
     fn chance(&mut self, _: &Log) -> Option<f64> {
         None
     }
-
-    fn ended(&mut self, _: &Log, _: &Ended) {}
 }

@@ -36,7 +36,10 @@ impl<P: Policy> World<'_, P> {
         self.show(showing);
         let stopped = self.tally.stoppages > before;
         self.tally.given.extend(given.map(|chance| (chance, stopped)));
-        self.log.shown += 1;
+        self.policy.shown(&self.log, stopped);
+        for &machine in &self.log.tonight.runs {
+            self.log.machines[machine].worked = 0;
+        }
     }
 
     /// Which machines run tonight; false where none is fit.
@@ -61,6 +64,7 @@ impl<P: Policy> World<'_, P> {
             free: fit.len() > 1,
             minutes: dice.between(Draw::Minutes, [0, 0, showing], customs.minutes),
             struck: 0,
+            unblamed: Vec::new(),
         };
         true
     }
@@ -285,12 +289,12 @@ impl<P: Policy> World<'_, P> {
         let at = machine as u64;
         let share = self.truth.unexplained / n_run as f64;
         if dice.happens(Draw::Unexplained, [at, 0, showing], share) {
-            self.log.unexplained += 1;
+            self.log.tonight.unblamed.push(machine);
             self.tally.other_stoppages += 1.0;
             self.stops_for(nature.unexplained_pause.seconds());
         }
         if std::mem::take(&mut self.hidden[machine].loose) {
-            self.log.unexplained += 1;
+            self.log.tonight.unblamed.push(machine);
             self.tally.other_stoppages += 1.0;
             self.stops_for(nature.slip_pause.seconds());
         }
