@@ -139,9 +139,12 @@ fn take_up(checks: &[ReelCheck]) -> Table {
     table
 }
 
+/// What is said of a pull, and what is to be heeded in it.
+type Pull = (String, Option<&'static str>);
+
 /// How hard each reel is pulled; reels of which the same is to be said are told together.
 fn pulls(checks: &[ReelCheck]) -> Vec<Words> {
-    let mut told: Vec<(Vec<String>, (String, Option<&str>))> = Vec::new();
+    let mut told: Vec<(Vec<String>, Pull)> = Vec::new();
     for check in checks {
         let said = pull(check);
         match told.iter_mut().find(|(_, there)| *there == said) {
@@ -149,7 +152,7 @@ fn pulls(checks: &[ReelCheck]) -> Vec<Words> {
             None => told.push((vec![check.place.to_string()], said)),
         }
     }
-    let line = |(reels, (words, heed)): (Vec<String>, (String, Option<&str>))| {
+    let line = |(reels, (words, heed)): (Vec<String>, Pull)| {
         let whose = if reels.len() == 1 { "Reel" } else { "Reels" };
         let said = Words::from(format!("{whose} {}: {words} ", wording::listed(&reels)));
         heed.map_or_else(|| said.clone(), |heed| said.clone().mark_as(Mark::Attention, heed.to_owned()))
@@ -158,7 +161,7 @@ fn pulls(checks: &[ReelCheck]) -> Vec<Words> {
 }
 
 /// What the take-up pulls on a reel, and what is to be heeded in it.
-fn pull(check: &ReelCheck) -> (String, Option<&'static str>) {
+fn pull(check: &ReelCheck) -> Pull {
     let Some(tension) = &check.tension else {
         return ("how hard it is pulled is not known: the measures of its spool are not.".to_owned(), None);
     };

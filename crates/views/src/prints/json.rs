@@ -123,7 +123,7 @@ fn change(change: &Change<'_>) -> Value {
         "after": moment(change.before.at),
         "by": moment(change.after.at),
         "found": change.appeared.iter().map(|it| json!({ "finding": it.found, "grade_before": it.grade_before })).collect::<Vec<_>>(),
-        "runs": change.runs.iter().map(|run| self::run(run)).collect::<Vec<_>>(),
+        "runs": change.runs.iter().map(self::run).collect::<Vec<_>>(),
         "words": change.words,
     })
 }

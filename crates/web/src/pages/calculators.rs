@@ -263,8 +263,8 @@ fn find(id: &str) -> Result<&'static Sum, Trouble> {
 fn filled(sum: &Sum, query: Option<&str>) -> Typed {
     let mut typed = Typed::from_query(query.unwrap_or(""));
     for field in (sum.fields)() {
-        if !field.preset.is_empty() && typed.raw(&field.key).is_none() {
-            typed.set_if_missing(&field.key, || field.preset.to_owned());
+        if !field.preset.is_empty() && typed.raw(field.key).is_none() {
+            typed.set_if_missing(field.key, || field.preset.to_owned());
         }
     }
     typed
@@ -274,7 +274,7 @@ fn filled(sum: &Sum, query: Option<&str>) -> Typed {
 fn worked(sum: &Sum, typed: &Typed) -> (Option<Told>, Vec<Problem>) {
     let own = (sum.fields)();
     let is_begun =
-        own.iter().filter(|field| field.preset.is_empty()).any(|field| typed.get(&field.key).is_some());
+        own.iter().filter(|field| field.preset.is_empty()).any(|field| typed.get(field.key).is_some());
     let asks_more = own.iter().any(|field| field.preset.is_empty());
     match (sum.work)(&Given(typed)) {
         Ok(told) => (Some(told), Vec::new()),

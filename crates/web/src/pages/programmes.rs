@@ -99,7 +99,7 @@ pub async fn figures(visit: Visit, RawQuery(query): RawQuery) -> Response {
 /// A programme as it would stand if it were kept.
 fn programme_of(given: Given) -> Programme {
     let Given { title, items, showings, machines, run_up, relace, interval, note } = given;
-    let never = (When { unix_ms: 0, offset_s: 0, precision: Precision::Second }, EntryId(Default::default()));
+    let never = (When { unix_ms: 0, offset_s: 0, precision: Precision::Second }, EntryId(uuid::Uuid::nil()));
     Programme { title, items, showings, machines, run_up, relace, interval, note, kept: never }
 }
 

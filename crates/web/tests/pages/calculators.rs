@@ -5,6 +5,9 @@ use crate::desk::Server;
 use axum::http::StatusCode;
 use serde_json::Value;
 
+/// A sum, what is typed, and what is looked for.
+type Asked = (&'static str, &'static [(&'static str, &'static str)], &'static str);
+
 fn query(pairs: &[(&str, &str)]) -> String {
     let pairs = pairs.iter().map(|(key, text)| format!("{key}={}", views::address::escaped(text)));
     pairs.collect::<Vec<_>>().join("&")
@@ -21,7 +24,7 @@ async fn every_sum_answers_with_its_formula_and_source() {
     // Running times: a printed table of 8 mm and Super 8 lengths and times (60 m of Super 8 at 18 fps: 13:07) and the
     // exact time of 400 ft of 16 mm. Advance: SMPTE 41, clause 4 (26 frames). Speed: SMPTE 41, clause 3 (7.2 in/s,
     // which are 182.88 mm/s, and 36 ft/min). Reel: the worked roll of PH22.91's 3 to 10 oz is in film's own tests.
-    let asked: [(&str, &[(&str, &str)], &str); 7] = [
+    let asked: [Asked; 7] = [
         ("time", &[("of", "400 ft")], "runs 11:06.7"),
         ("time", &[("of", "60 m"), ("gauge", "super8"), ("fps", "18")], "runs 13:07"),
         ("time", &[("of", "16000 frames")], "runs 11:06.7"),
@@ -49,7 +52,7 @@ async fn every_sum_answers_with_its_formula_and_source() {
 #[tokio::test]
 async fn what_cannot_be_is_refused_beside_its_field_with_what_would_be_right() {
     let server = Server::demo();
-    let asked: [(&str, &[(&str, &str)], &str); 9] = [
+    let asked: [Asked; 9] = [
         ("time", &[("of", "4oo ft")], "of"),
         ("time", &[("of", "400")], "of"),
         ("time", &[("of", "-3 ft")], "of"),
