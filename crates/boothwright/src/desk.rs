@@ -196,6 +196,10 @@ impl Desk {
             fact,
         };
         self.doubt_the_clock()?;
+        if let Some(target) = draft.fact.settles() {
+            let known = self.store.get(target)?.is_some();
+            logbook::must_be_known(&draft.fact, &|_| known)?;
+        }
         let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
         self.store.append(std::slice::from_ref(&entry))?;
         Ok(entry)

@@ -40,6 +40,18 @@ fn begun() -> tempfile::TempDir {
     folder
 }
 
+#[test]
+fn a_withdrawal_of_an_entry_that_is_not_there_is_refused() {
+    let folder = begun();
+    let nobody = r#"{"entry":"01990000-0000-7000-8000-000000000099","why":"x"}"#;
+    refused(
+        folder.path(),
+        &["logbook", "add", "entry", "withdraws", nobody],
+        3,
+        &["there is no entry 01990000"],
+    );
+}
+
 /// A trailer of half a minute, parts that hardly age in it: the chance of a stoppage is next to nothing, and is told.
 #[test]
 fn a_showing_of_half_a_minute_is_answered() {

@@ -46,6 +46,18 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
     },
+    /// The file is gone and what was written last lies beside it, where a new file would have it for its own.
+    #[error("the logbook in {} is gone and its log, with what was written last, is still there; put logbook.db back beside it, or restore the latest backup into another folder: nothing was touched", path.display())]
+    LogLeftBehind {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// The file was taken away, or another put in its place, while it was open.
+    #[error("{} was taken away or replaced while this program had it open; nothing of this was written: end the program, put the file back, and begin again", path.display())]
+    TakenAway {
+        /// The file.
+        path: PathBuf,
+    },
     /// The folder is a backup, which opening would change.
     #[error("{} is a backup (manifest.json lists what it holds); restore it into a folder of its own and work there", path.display())]
     IsABackup {

@@ -5,7 +5,7 @@ use booth::{KeptBeliefs, Register};
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
 use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use store::{Attachments, EntryStore, Head, Receipt, StoreError};
 use uuid::Uuid;
 
@@ -22,6 +22,7 @@ pub struct Desk {
     folded: Mutex<Arc<Folded>>,
     measured: Recent<Found>,
     beliefs: KeptBeliefs,
+    pen: Mutex<()>,
 }
 
 /// The booth as it stood when the logbook went so far.
@@ -51,6 +52,7 @@ impl Desk {
             folded: Mutex::default(),
             measured: Recent::default(),
             beliefs: KeptBeliefs::default(),
+            pen: Mutex::default(),
         }
     }
 
@@ -122,6 +124,11 @@ impl Desk {
             *folded = Arc::new(Folded { head, booth, register: Arc::default() });
         }
         Ok(Arc::clone(&folded))
+    }
+
+    /// Takes the pen: whoever holds it gates against the booth as it stands and appends before anybody else does.
+    pub(crate) fn pen(&self) -> MutexGuard<'_, ()> {
+        self.pen.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Writes entries down; when this returns they are on disk.

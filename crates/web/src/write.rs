@@ -12,7 +12,9 @@ use axum::{
     http::{HeaderValue, StatusCode, header},
     response::{IntoResponse, Redirect, Response},
 };
-use logbook::{Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId};
+use logbook::{
+    Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId, must_be_known,
+};
 use std::sync::Arc;
 use store::MediaType;
 
@@ -245,12 +247,22 @@ fn add_photos(fact: &mut Fact, names: Vec<String>) {
     }
 }
 
-/// Accepts drafts one after another, each against the booth as it stood before, and appends them all or none.
+/// Accepts drafts one after another, each against the booth as it stands by now, and appends them all or none.
+///
+/// Of two people who write in the same moment the second is held to what the first wrote.
 pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
     let now = When::from_zoned(&visit.now);
+    let _pen = visit.desk.pen();
+    let folded = visit.desk.folded()?;
+    let store = visit.desk.store();
     let mut entries = Vec::with_capacity(drafts.len());
     for draft in drafts {
-        let entry = booth::accept(draft, visit.booth(), visit.library(), now);
+        if let Some(target) = draft.fact.settles() {
+            let known = store.get(target)?.is_some();
+            let named = must_be_known(&draft.fact, &|_| known);
+            named.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?;
+        }
+        let entry = booth::accept(draft, &folded.booth, visit.library(), now);
         entries.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
     }
     visit.desk.append(&entries)?;

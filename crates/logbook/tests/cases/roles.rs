@@ -5,7 +5,7 @@ use crate::kit::{
 };
 use logbook::{
     Booth, Draft, Fact, When, accept,
-    fact::{Assigned, Corrects, Fitness, Role, RunKind, ShowingPlanned},
+    fact::{Assigned, Corrects, Fitness, MachineAdded, Role, RunKind, ShowingPlanned},
     ids::{DeviceId, EntryId},
 };
 
@@ -288,4 +288,50 @@ fn what_is_asked_names_people_and_machines_as_they_are_called() {
     let asked = log.asked();
     assert!(asked.iter().any(|what| what.starts_with("“Ben Weir” is no technician")), "{asked:?}");
     assert!(asked.iter().any(|what| what.contains("still fitted in The small one (lamp)")), "{asked:?}");
+}
+
+#[test]
+fn a_machine_in_danger_keeps_the_entry_that_brought_it_in() {
+    let (log, _) = in_danger();
+    let booth = log.booth();
+    let brought = booth.machines["turnstone"].added.1;
+    let renamed = corrects(brought, MachineAdded { name: "The old one".to_owned(), ..machine("turnstone") });
+    let ways = [renamed.clone(), withdraws(brought).into()];
+    for by in ["ada", "ben"] {
+        for way in ways.clone() {
+            let words = write(&booth, by, way).unwrap_err();
+            assert!(words.contains("qualified technician"), "{words}");
+        }
+    }
+    for way in ways {
+        write(&booth, "tove", way).unwrap();
+    }
+    // Not even a technician makes another machine of it: that is another entry.
+    for by in ["ben", "tove"] {
+        write(&booth, by, corrects(brought, machine("dunlin"))).unwrap_err();
+    }
+    let safe = with_turnstone().booth();
+    write(&safe, "ben", renamed).unwrap();
+    let words = write(&safe, "ben", corrects(brought, machine("dunlin"))).unwrap_err();
+    assert!(words.contains("cannot bring in anything else"), "{words}");
+}
+
+#[test]
+fn what_a_machine_in_danger_may_not_do_does_not_come_in_as_a_correction() {
+    let mut log = with_turnstone();
+    log.at(0.0, person("ben", Role::Operator));
+    let run = log.at(2.0, ran("turnstone", RunKind::Showing, 2.0));
+    let count = log.at(3.0, counted("swabs", 3));
+    log.at(24.0, fit(Fitness::Danger));
+    let booth = log.booth();
+    let planned = ShowingPlanned {
+        machines: vec![Assigned { machine: "turnstone".into(), running_hours: None }],
+        ..showing("late", "2026-03-20T19:30[UTC]", 90.0)
+    };
+    for with in [Fact::from(ran("turnstone", RunKind::Showing, 3.0)), planned.into()] {
+        let words = write(&booth, "ben", corrects(count, with)).unwrap_err();
+        assert!(words.contains("quarantined"), "{words}");
+    }
+    // What it did before may be put right.
+    write(&booth, "ben", corrects(run, ran("turnstone", RunKind::Showing, 1.5))).unwrap();
 }

@@ -1,6 +1,7 @@
 //! A logbook in a folder, in SQLite.
 
 mod folding;
+mod identity;
 pub(crate) mod layout;
 mod opening;
 mod pages;
@@ -37,6 +38,8 @@ pub struct SqliteStore {
     folder: PathBuf,
     file: PathBuf,
     device: DeviceId,
+    /// Which file was opened, as the system tells files apart.
+    opened: Option<identity::Identity>,
     /// How readers open the file.
     source: opening::Source,
     /// From this many entries on a snapshot of the folded booth is left beside them.
@@ -63,6 +66,7 @@ impl SqliteStore {
         fs::create_dir_all(folder).doing("make", folder)?;
         let file = folder.join(FILE);
         if !file.try_exists().doing("open", &file)? {
+            opening::refuse_log_left_behind(folder, &file)?;
             opening::begin(folder, &file, device).map_err(|error| name_folder_trouble(folder, error))?;
         }
         opening::refuse_empty(&file)?;
@@ -127,6 +131,7 @@ impl SqliteStore {
         Self {
             folder: folder.to_owned(),
             file: folder.join(FILE),
+            opened: identity::of(&folder.join(FILE)),
             device,
             source,
             snapshots_from: snapshot::WORTH_A_SNAPSHOT,
@@ -185,6 +190,10 @@ impl SqliteStore {
         deed: impl FnOnce(&rusqlite::Transaction<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
         let mut connection = self.writer();
+        // Written into a file that has no name any more, it would be gone with the program.
+        if identity::of(&self.file) != self.opened {
+            return Err(StoreError::TakenAway { path: self.file.clone() });
+        }
         let done = connection
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .doing("write to", &self.file)

@@ -92,6 +92,18 @@ fn begin_beside(new: &Path, file: &Path, device: DeviceId) -> Result<(), StoreEr
     }
 }
 
+/// Refuses to begin a logbook where the log of another one lies: SQLite would play that into the new file, which would
+/// be neither the one nor the other.
+pub(super) fn refuse_log_left_behind(folder: &Path, file: &Path) -> Result<(), StoreError> {
+    let journal = PathBuf::from(format!("{}-journal", file.display()));
+    let left =
+        [log_of(file), journal].into_iter().any(|log| fs::metadata(log).is_ok_and(|there| there.len() > 0));
+    if left && !file.exists() {
+        return Err(StoreError::LogLeftBehind { path: folder.to_owned() });
+    }
+    Ok(())
+}
+
 /// For so long one waits for another program that is just beginning the logbook.
 const BEGINNING: Duration = Duration::from_secs(3);
 

@@ -118,3 +118,39 @@ fn parts_cover_everything_once() {
         assert!(parts.last().is_none_or(|part| part.end().cast_unsigned() == last));
     }
 }
+
+#[test]
+#[cfg(unix)]
+fn a_logbook_that_was_taken_away_or_replaced_is_not_written_any_more() {
+    let (folder, store) = logbook();
+    let first = note(0);
+    store.append(std::slice::from_ref(&first)).unwrap();
+    let file = folder.path().join(FILE);
+    let aside = folder.path().join("aside.db");
+    fs::rename(&file, &aside).unwrap();
+    let error = store.append(&[note(1)]).unwrap_err();
+    assert!(matches!(error, StoreError::TakenAway { .. }), "{error:?}");
+    // Another file under the name is no better.
+    fs::copy(&aside, &file).unwrap();
+    assert!(matches!(store.append(&[note(1)]).unwrap_err(), StoreError::TakenAway { .. }));
+    fs::remove_file(&file).unwrap();
+    fs::rename(&aside, &file).unwrap();
+    assert_kept(&store, &[first]);
+    store.append(&[note(1)]).unwrap();
+}
+
+#[test]
+fn no_logbook_is_begun_where_the_log_of_another_lies() {
+    for log in ["logbook.db-wal", "logbook.db-journal"] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join(log), b"what was written last").unwrap();
+        let error = SqliteStore::open(folder.path()).unwrap_err();
+        assert!(matches!(error, StoreError::LogLeftBehind { .. }), "{error:?}");
+        assert_eq!(fs::read(folder.path().join(log)).unwrap(), b"what was written last");
+        assert!(!folder.path().join(FILE).exists());
+    }
+    // An empty log is no log.
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("logbook.db-wal"), b"").unwrap();
+    SqliteStore::open(folder.path()).unwrap();
+}

@@ -316,7 +316,8 @@ pub async fn undo(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answe
     let wants_json = posted.wants_json;
     let visit = Arc::new(visit);
     let pen = Arc::clone(&visit);
-    let written = write::blocking(move || take_back(&pen, &posted.typed)).await;
+    let named = showing.clone();
+    let written = write::blocking(move || take_back(&pen, &named, &posted.typed)).await;
     answer(written, wants_json, &showing)
 }
 
@@ -384,6 +385,7 @@ fn mark(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, No
 /// Lets what the marks of a show wrote beside themselves follow the marks as they stand by now. What the gate refuses
 /// is left to a person: the marks themselves are written already.
 pub(super) fn follow(visit: &Visit, showing: &ShowingId, by: &PersonId) -> Result<(), NotWritten> {
+    let _pen = visit.desk.pen();
     let folded = visit.desk.folded()?;
     let Some(found) = folded.booth.showings.get(showing) else { return Ok(()) };
     let plan = show::plan_of(&folded.booth, visit.library(), (showing, found)).ok().map(|plan| plan.value);
@@ -426,7 +428,7 @@ fn tapped_at(visit: &Visit, typed: &Typed) -> Option<When> {
     (latest - 400 * 86_400_000..=latest).contains(&unix_ms).then_some(When { unix_ms, ..now })
 }
 
-fn take_back(visit: &Visit, typed: &Typed) -> Result<EntryId, NotWritten> {
+fn take_back(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, NotWritten> {
     let id = write::id_of(typed)?;
     if visit.desk.store().get(id)?.is_some() {
         return Ok(id);
@@ -434,13 +436,12 @@ fn take_back(visit: &Visit, typed: &Typed) -> Result<EntryId, NotWritten> {
     let mark: EntryId = typed.get("undo").and_then(|entry| entry.parse().ok()).ok_or_else(|| {
         Trouble::not_understood("This does not say which tap is taken back.", "Go back to the show.")
     })?;
-    let showing = visit.desk.store().get(mark)?.and_then(|stored| match stored.chained.entry.fact {
-        Fact::ShowMarked(marked) => Some(marked.showing),
-        _ => None,
-    });
-    if showing.is_none() {
+    let of_this_show = visit.desk.store().get(mark)?.is_some_and(
+        |stored| matches!(stored.chained.entry.fact, Fact::ShowMarked(marked) if marked.showing == *showing),
+    );
+    if !of_this_show {
         return Err(Trouble::not_understood(
-            "What is to be taken back is not a tap of a show.",
+            "What is to be taken back is not a tap of this show.",
             "Look for the entry in the logbook and take it back there.",
         )
         .into());
@@ -453,13 +454,16 @@ fn take_back(visit: &Visit, typed: &Typed) -> Result<EntryId, NotWritten> {
         if visit.desk.store().get(entry)?.is_none() {
             break;
         }
+        // Another hand was quicker.
+        let settlements = visit.desk.store().settlements(entry)?;
+        if settlements.iter().any(|settled| matches!(settled.fact, Fact::Withdraws(_))) {
+            continue;
+        }
         let fact = Withdraws { entry, why: show::TAPPED_BY_MISTAKE.to_owned() }.into();
         drafts.push(Draft { id: show::linked(id, number), device, happened: at, by: by.clone(), fact });
     }
     write::put_down(visit, drafts)?;
-    if let Some(showing) = showing {
-        follow(visit, &showing, &by)?;
-    }
+    follow(visit, showing, &by)?;
     Ok(id)
 }
 

@@ -92,6 +92,36 @@ async fn taps_are_written_once_and_taken_back_with_what_they_wrote() {
     assert_eq!(state["standing"]["phase"], "running");
 }
 
+/// Two hands tap the end in the same moment, then two take it back: it counts once.
+#[tokio::test(flavor = "multi_thread")]
+async fn an_end_that_two_hands_tap_counts_once() {
+    let server = Server::demo();
+    let show = format!("/diary/{TONIGHT}/show");
+    let before = server.count();
+    let now = 1_795_608_000_000_i64; // noon of 25 November 2026, as the server's clock stands
+    let tap = async |id: &str, mark: &str, ago_s: i64| {
+        let at = (now - ago_s * 1000).to_string();
+        let fields = [("id", id), ("by", "isa"), ("mark", mark), ("reel", "1"), ("at_ms", at.as_str())];
+        server.post(&show, &fields).await.status
+    };
+    tap("01990000-0000-7000-8000-0000000e0100", "started", 900).await;
+    let ends = ["01990000-0000-7000-8000-0000000e0200", "01990000-0000-7000-8000-0000000e0300"];
+    let (one, other) = tokio::join!(tap(ends[0], "ended", 100), tap(ends[1], "ended", 99));
+    assert_eq!((one, other), (StatusCode::SEE_OTHER, StatusCode::SEE_OTHER));
+    assert_eq!(server.count(), before + 5, "three taps, one machine's hours once, held once");
+
+    let (first, taken) = (ends[0], server.count());
+    let take_back = async |id: &str| {
+        let fields = [("id", id), ("by", "isa"), ("undo", first)];
+        server.post(&format!("{show}/undo"), &fields).await.status
+    };
+    assert_eq!(take_back("01990000-0000-7000-8000-0000000e0400").await, StatusCode::SEE_OTHER);
+    let once = server.count();
+    assert!(once > taken);
+    assert_eq!(take_back("01990000-0000-7000-8000-0000000e0500").await, StatusCode::SEE_OTHER);
+    assert_eq!(server.count(), once, "what is taken back is not taken back again");
+}
+
 #[tokio::test]
 async fn a_tap_that_says_nothing_and_a_showing_that_is_not_there_are_refused() {
     let server = Server::demo();
