@@ -75,7 +75,7 @@ fn is_settled(
 /// What safety hangs on comes first, then what is looked at before every single reel, because a reel is lost by it;
 /// then tests and looks, which find what would stop the show; cleaning and oiling last (common practice, no source).
 pub(crate) fn weightiest<'a>(
-    checks: Vec<(&'a MachineId, &'a CareTask)>,
+    checks: &[(&'a MachineId, &'a CareTask)],
     minutes: f64,
 ) -> Vec<(&'a MachineId, &'a CareTask)> {
     let mut order: Vec<usize> = (0..checks.len()).collect();

@@ -354,7 +354,7 @@ fn first_checks<'a>(showing: &TonightShowing<'a>) -> Vec<(&'a MachineId, &'a Car
             machine.before.iter().filter(|(task, done)| done.is_none() && task.who != Hand::Technician);
         left.map(|(task, _)| (machine.id, *task)).collect()
     };
-    ready::weightiest(showing.machines.iter().flat_map(left).collect(), minutes as f64)
+    ready::weightiest(&showing.machines.iter().flat_map(left).collect::<Vec<_>>(), minutes as f64)
 }
 
 fn grounds() -> Vec<Ground> {

@@ -59,7 +59,7 @@ fn a_showing_of_half_a_minute_is_answered() {
     let data = folder.path();
     for words in [
         &["logbook", "add", "machine", "Left", "portable-16mm-halogen"][..],
-        &["logbook", "add", "showing", "trailer", "2026-03-07T20:00", "30 s", "Trailer", "--machine", "left"],
+        &["logbook", "add", "showing", "trailer", "2026-03-07T20:00", "30 s", "Trailer", "--machine", "Left"],
         &["tonight"],
         &["tonight", "--json"],
     ] {

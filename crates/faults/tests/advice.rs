@@ -134,7 +134,7 @@ fn the_bounds_lie_on_both_sides_of_the_optimum_and_close_in_on_it() {
         let model = invented(&size, seed);
         let optimum = exact_optimum(&model, &case(&model), &setting()).unwrap().expected;
         let few = bounds(&model, &case(&model), &setting(), 10);
-        let many = bounds(&model, &case(&model), &setting(), 1500);
+        let many = bounds(&model, &case(&model), &setting(), 6000);
         for found in [few, many] {
             assert!(found.told <= found.at_least + 1e-9, "seed {seed}: {found:?}");
             assert!(found.at_least <= optimum * 1.001, "seed {seed}: {found:?} and {optimum}");

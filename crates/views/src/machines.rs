@@ -123,9 +123,13 @@ pub fn machine_sheet(answers: &MachineAnswers<'_, '_>, booth: &Booth, today: Dat
     )));
     let untested = common::untested(&shown.due);
     let settled = untested.is_empty() && shown.attention.is_empty() && shown.open_faults.is_empty();
-    untested.into_iter().for_each(|line| sheet.lead(line));
+    for line in untested {
+        sheet.lead(line);
+    }
     sheet.lead(fitness(shown.machine, today, settled));
-    common::attention(&shown.attention).into_iter().for_each(|line| sheet.say(line));
+    for line in common::attention(&shown.attention) {
+        sheet.say(line);
+    }
     for (_, fault) in &shown.open_faults {
         let since = wording::moment_and_distance(fault.opened.0, today);
         let words = Words::new().mark_as(Mark::Fault, "Open fault: ");

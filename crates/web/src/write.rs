@@ -269,6 +269,21 @@ pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
     Ok(())
 }
 
+/// The same, where each draft rests on those before it: as a booth is set up, its machine and then the lamp in it.
+pub fn put_down_in_turn(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
+    let now = When::from_zoned(&visit.now);
+    let _pen = visit.desk.pen();
+    let mut all = visit.desk.store().entries()?;
+    let n_there = all.len();
+    for draft in drafts {
+        let booth = logbook::fold(all.clone()).booth;
+        let entry = booth::accept(draft, &booth, visit.library(), now);
+        all.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
+    }
+    visit.desk.append(&all[n_there..])?;
+    Ok(())
+}
+
 /// Puts a refusal of the gate beside its field.
 pub fn problem_of(refusal: &Refusal) -> Problem {
     let key = match refusal.field {

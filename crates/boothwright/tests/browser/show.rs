@@ -305,7 +305,10 @@ const WATCHED: &str = "
         .observe(count, { childList: true, characterData: true, subtree: true });
     document.addEventListener('visibilitychange', () => {
         window.watched.hidden.push(document.hidden);
-        if (document.hidden) window.watched.ahead += window.watched.sleeps;
+        if (!document.hidden) return;
+        // What was drawn before belongs to the time before.
+        window.watched.turns.length = 0;
+        window.watched.ahead += window.watched.sleeps;
     });";
 
 /// How far the figures drawn since the last look are off, at worst, in seconds, and how many there were; the truth is

@@ -72,7 +72,8 @@ fn every_answer_as_json_has_its_reasons_and_caveats() {
 /// Keys of numbers end in a unit, or are counts, places and figures that have none.
 fn assert_no_bare_number_without_unit(value: &Value, key: &str) {
     const UNITS: [&str; 7] = ["_hours", "_days", "_minutes", "_seconds", "_m", "hours_run", "hours_lit"];
-    const BARE: [&str; 31] = [
+    const BARE: [&str; 32] = [
+        "reel",
         // Chances and shares have no unit, counts neither.
         "chance",
         "clean_chance_without",

@@ -6,13 +6,15 @@ use axum::http::StatusCode;
 /// Sets a booth up from nothing, with one xenon machine.
 async fn new_booth(server: &Server, with: &[(&str, &str)]) -> Answer {
     let form = server.get("/first-run").await.form("form#first-run");
-    let mut all = vec![
+    let usual = [
         ("booth", "Village hall"),
         ("person", "Ada Quill"),
         ("zone", "Europe/Paris"),
         ("machine", "Wren"),
         ("machine_type", "booth-35mm-xenon"),
     ];
+    let mut all: Vec<(&str, &str)> =
+        usual.into_iter().filter(|(name, _)| with.iter().all(|(own, _)| own != name)).collect();
     all.extend_from_slice(with);
     server.post("/first-run", &filled(&form, &all)).await
 }

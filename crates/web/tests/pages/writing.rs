@@ -168,6 +168,8 @@ async fn a_showing_is_changed_and_held_with_its_runs() {
         ("length_minutes", "90"),
         ("on_machine", "dunlin"),
         ("hours-of-dunlin", "1:30"),
+        // The test's clock stands at noon.
+        ("past_is_meant", "yes"),
     ];
     server.post("/diary/new", &filled(&form, &with)).await;
     let Fact::ShowingPlanned(planned) = server.latest().fact else { panic!("not planned") };
