@@ -13,7 +13,8 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use logbook::{
-    Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId, must_be_known,
+    Booth, Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId,
+    must_be_known,
 };
 use std::sync::Arc;
 use store::MediaType;
@@ -251,9 +252,14 @@ fn add_photos(fact: &mut Fact, names: Vec<String>) {
 ///
 /// Of two people who write in the same moment the second is held to what the first wrote.
 pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
-    let now = When::from_zoned(&visit.now);
     let _pen = visit.desk.pen();
     let folded = visit.desk.folded()?;
+    put_down_on(visit, &folded.booth, drafts)
+}
+
+/// The same for whoever holds the pen and made the drafts of this booth.
+pub fn put_down_on(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<(), NotWritten> {
+    let now = When::from_zoned(&visit.now);
     let store = visit.desk.store();
     let mut entries = Vec::with_capacity(drafts.len());
     for draft in drafts {
@@ -262,7 +268,7 @@ pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
             let named = must_be_known(&draft.fact, &|_| known);
             named.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?;
         }
-        let entry = booth::accept(draft, &folded.booth, visit.library(), now);
+        let entry = booth::accept(draft, booth, visit.library(), now);
         entries.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
     }
     visit.desk.append(&entries)?;

@@ -348,8 +348,18 @@ fn mark(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, No
     }
     let (by, at) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
     let at = tapped_at(visit, typed).unwrap_or(at);
-    let found = (showing, &visit.booth().showings[showing]);
-    let plan = show::plan_of(visit.booth(), visit.library(), found).ok().map(|plan| plan.value);
+    // What hangs on a tap is made of the show as it stands by now: another hand may have been quicker.
+    let pen = visit.desk.pen();
+    let folded = visit.desk.folded()?;
+    let booth = &folded.booth;
+    let Some(found) = booth.showings.get(showing) else {
+        return Err(Trouble::not_found(
+            "This showing is not in the diary any more.",
+            "Look for it in the diary.",
+        )
+        .into());
+    };
+    let plan = show::plan_of(booth, visit.library(), (showing, found)).ok().map(|plan| plan.value);
     let fact = read_mark(showing, plan.as_ref(), typed)?;
     let record = ShowMarkRecord {
         at,
@@ -360,23 +370,22 @@ fn mark(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, No
         entry: id,
         by: by.clone(),
     };
-    let stoppage = show::stoppage_after(visit.booth(), plan.as_ref(), showing, &record);
-    let closing = show::closing(visit.booth(), plan.as_ref(), showing, &record);
+    let stoppage = show::stoppage_after(booth, plan.as_ref(), showing, &record);
+    let closing = show::closing(booth, plan.as_ref(), showing, &record);
     let device = visit.desk.device();
     let draft = |id, happened, fact| Draft { id, device, happened, by: by.clone(), fact };
     let own = draft(id, at, fact.into());
     let further = stoppage.into_iter().chain(closing).zip(1..);
     let further = further.map(|((at, fact), number)| draft(show::linked(id, number), at, fact));
     let all: Vec<Draft> = std::iter::once(own.clone()).chain(further).collect();
-    match write::put_down(visit, all) {
+    match write::put_down_on(visit, booth, all) {
         // What the tap says must not be lost for what hangs on it: hours can be written down by hand.
-        Err(NotWritten::Problems(_)) => write::put_down(visit, vec![own])?,
+        Err(NotWritten::Problems(_)) => write::put_down_on(visit, booth, vec![own])?,
         other => other?,
     }
     // A tap that waited on a phone may come after the end that it belongs before.
-    if show::course_of(plan.as_ref(), visit.booth().shows.get(showing).into_iter().flatten()).phase
-        == Phase::Over
-    {
+    drop(pen);
+    if show::course_of(plan.as_ref(), booth.shows.get(showing).into_iter().flatten()).phase == Phase::Over {
         follow(visit, showing, &by)?;
     }
     Ok(id)

@@ -106,7 +106,7 @@ async fn an_end_that_two_hands_tap_counts_once() {
     };
     tap("01990000-0000-7000-8000-0000000e0100", "started", 900).await;
     let ends = ["01990000-0000-7000-8000-0000000e0200", "01990000-0000-7000-8000-0000000e0300"];
-    let (one, other) = tokio::join!(tap(ends[0], "ended", 100), tap(ends[1], "ended", 99));
+    let (one, other) = tokio::join!(tap(ends[0], "ended", 100), tap(ends[1], "ended", 100));
     assert_eq!((one, other), (StatusCode::SEE_OTHER, StatusCode::SEE_OTHER));
     assert_eq!(server.count(), before + 5, "three taps, one machine's hours once, held once");
 
