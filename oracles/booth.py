@@ -349,7 +349,7 @@ class Booth:
             return
         self.take_out(place, line, body["part"], "borrowed")
         age = body.get("age_hours")
-        life = Life(age if age is not None and age >= 0 else None, body.get("age_days"), body.get("strikes"))
+        life = Life(age if age is not None and is_figure(age) else None, body.get("age_days"), body.get("strikes"))
         self.parts.setdefault(body["part"], life)
         self.put_in(place, line, machine, body)
 

@@ -37,6 +37,11 @@ pub fn is_meter_figure(hours: Hours) -> bool {
     hours >= Hours::ZERO && hours <= HIGHEST_METER
 }
 
+/// Returns whether a part's age can lie between these: both that a meter can show, the lower first.
+pub fn is_age_band((low, high): (Hours, Hours)) -> bool {
+    is_meter_figure(low) && is_meter_figure(high) && low <= high
+}
+
 /// Returns whether a showing can be so long: more than nothing, at most a day.
 pub fn is_showing_length(minutes: f64) -> bool {
     minutes > 0.0 && minutes <= LONGEST_SHOWING_MINUTES

@@ -99,18 +99,16 @@ fn known<'s>(stretches: impl Iterator<Item = Stretch<'s>>) -> Known {
     Known { lives, banded }
 }
 
-/// A life that was watched for no time at all tells nothing, unless it failed: then it failed at the first use, for
+/// A life that was watched for no time at all, or for less than its age can tell, tells nothing, unless it failed: then it failed at the first use, for
 /// which the smallest age that still counts is a hundredth of an hour (or of a strike, or of a year).
 fn record(entered: f64, stretch: &Stretch<'_>) -> Option<LifeRecord> {
     const FIRST_USE: f64 = 0.01;
-    let ending = if stretch.failed() {
-        Ending::Failed(entered + stretch.watched.max(FIRST_USE))
-    } else if stretch.watched > 0.0 {
-        Ending::Censored(entered + stretch.watched)
+    let (left, ending): (f64, fn(f64) -> Ending) = if stretch.failed() {
+        (entered + stretch.watched.max(FIRST_USE), Ending::Failed)
     } else {
-        return None;
+        (entered + stretch.watched, Ending::Censored)
     };
-    Some(LifeRecord { entered, ending, count: 1 })
+    (left.is_finite() && left > entered).then(|| LifeRecord { entered, ending: ending(left), count: 1 })
 }
 
 /// True where this prior life speaks of a machine: the usual one, or an alternative that its settings name.
@@ -167,5 +165,42 @@ impl<'a> Beliefs<'a> {
             parts.into_iter().flat_map(|(part, life)| stretches(self.booth, part, life, prior, &self.now));
         lives
             .filter(move |stretch| Some(stretch.machine) == machine && slots.contains(&stretch.slot.as_str()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use logbook::{EntryId, PartId, fact::Ending as End, ids::SlotId};
+
+    /// Every record can be weighed, whatever age and time: by its age what it was watched for may be lost.
+    #[test]
+    fn a_life_that_its_age_swallows_tells_nothing() {
+        let (part, machine) = (PartId::new("lamp-1"), MachineId::new("heron"));
+        let slot = SlotId::new("lamp");
+        let weighed = |entered, watched, ending| {
+            let entry = EntryId(uuid::Uuid::nil());
+            let from = Entered::At(entered);
+            let stretch = Stretch {
+                part: &part,
+                machine: &machine,
+                slot: &slot,
+                entered: from,
+                watched,
+                ending,
+                entry,
+            };
+            let known = known(std::iter::once(stretch));
+            known.lives.records().len()
+        };
+        for ending in [None, Some(End::Failed)] {
+            for (entered, watched) in [(1e15, 1e-3), (1e308, 1.0), (f64::MAX, f64::MAX), (f64::INFINITY, 1.0)]
+            {
+                assert_eq!(weighed(entered, watched, ending), 0, "{entered} {watched} {ending:?}");
+            }
+            assert_eq!(weighed(1e6, 1.0, ending), 1);
+        }
+        assert_eq!((weighed(1e6, 1e-12, None), weighed(0.0, 0.0, None)), (0, 0));
+        assert_eq!(weighed(0.0, 0.0, Some(End::Failed)), 1);
     }
 }

@@ -125,3 +125,22 @@ fn what_nobody_knows_is_refused_with_what_there_is() {
     let error = ask(Only { kind: Some("portable"), slot: None });
     assert!(matches!(error, NotKnown::TypeOfNone { .. }) && error.to_string().contains(KIND), "{error}");
 }
+
+/// A logbook that was brought in may say anything of a part's age: what is asked of its lives is answered.
+#[test]
+fn a_life_of_an_absurd_age_does_not_stop_the_questions() {
+    for age in [1e15, 1e308, f64::INFINITY, -1e308, 5e-324, 999_999.999_999_999_9, 1_000_000.0] {
+        for ends in [Ending::Failed, Ending::Planned] {
+            let mut log = Log::new();
+            log.machine_of("2026-03-01 09:00", "heron", KIND, Some(100.0));
+            log.fitted("2026-03-01 10:00", "heron", "lamp", "lamp-1", Some(age));
+            // Less than the greatest age can tell apart from itself.
+            log.ran("2026-03-02 10:00", "heron", 1e-11);
+            log.replaced("2026-03-17 10:00", "heron", "lamp", "lamp-2", ends);
+            let booth = log.fold();
+            let lamp = lamp(&booth);
+            assert_eq!(lamp.failures, usize::from(ends == Ending::Failed), "{age} {ends:?}");
+            assert_eq!(lamp.fitted[0].part.as_str(), "lamp-2", "{age} {ends:?}");
+        }
+    }
+}

@@ -5,9 +5,9 @@ use crate::{
     booth::{Clocks, PartLife, Stint, StintEnd},
     fact::{Ending, PartFitted, PartMoved, PartRemoved, Replaced},
     ids::{PartId, SlotId},
+    rules,
 };
 use std::mem::take;
-use units::Hours;
 
 impl Folding {
     /// A part goes into a slot.
@@ -28,21 +28,18 @@ impl Folding {
             self.ask(line, Some(place), what, "write it as moved, or give this part a short name of its own");
             self.take_out(line, &fact.part, Ending::Borrowed);
         }
-        let known = |hours: &Hours| hours.is_finite() && *hours >= Hours::ZERO;
-        if fact.age_hours.is_some_and(|hours| !known(&hours)) {
-            self.ask(
-                line,
-                Some(place),
-                "a part's age cannot be below zero; it is taken as unknown",
-                "correct the age",
-            );
+        let age_hours = fact.age_hours.filter(|hours| rules::is_meter_figure(*hours));
+        let age_band_hours = fact.age_band_hours.filter(|band| rules::is_age_band(*band));
+        if (age_hours, age_band_hours) != (fact.age_hours, fact.age_band_hours) {
+            let what = format!("the age of part “{}” cannot be; it is taken as unknown", fact.part);
+            self.ask(line, Some(place), what, "correct the age");
         }
         let life = PartLife {
             slot: fact.slot.clone(),
             lot: take(&mut fact.lot),
             item: fact.item.take(),
-            age_hours: fact.age_hours.filter(known),
-            age_band_hours: fact.age_band_hours.filter(|(low, high)| known(low) && known(high)),
+            age_hours,
+            age_band_hours,
             age_days: fact.age_days,
             strikes: fact.strikes,
             stints: Vec::new(),

@@ -120,3 +120,38 @@ fn a_slot_remembers_when_it_was_last_disturbed() {
     let out = log.at(48.0, PartRemoved { part: "belt-1".into(), why: Ending::Worn, note: String::new() });
     assert_eq!(log.turnstone().disturbed["take-up-belt"], (after(48.0), out));
 }
+
+#[test]
+fn an_age_that_cannot_be_is_asked_about_and_taken_as_unknown() {
+    let cannot_be = [1e15, 1e308, f64::MAX, f64::INFINITY, -1e308, -5e-324, f64::NAN, 1_000_001.0];
+    for hours in cannot_be {
+        let bands = [(hours, 10.0), (0.0, hours)];
+        let aged = PartFitted { age_hours: Some(h(hours)), ..fitted("lamp-1", "lamp") };
+        let banded = bands.map(|(low, high)| PartFitted {
+            age_hours: None,
+            age_band_hours: Some((h(low), h(high))),
+            ..fitted("lamp-1", "lamp")
+        });
+        for fact in [aged].into_iter().chain(banded) {
+            let mut log = with_turnstone();
+            log.at(1.0, fact);
+            let part = log.part("lamp-1");
+            assert_eq!((part.age_hours, part.age_band_hours), (None, None), "{hours}");
+            assert_eq!(
+                log.asked(),
+                ["the age of part “lamp-1” cannot be; it is taken as unknown"],
+                "{hours}"
+            );
+        }
+    }
+    let mut log = with_turnstone();
+    log.at(1.0, PartFitted { age_band_hours: Some((h(9.0), h(8.0))), ..fitted("lamp-1", "lamp") });
+    assert_eq!(log.asked(), ["the age of part “lamp-1” cannot be; it is taken as unknown"]);
+    // The greatest and the least that can be are taken as they are.
+    for hours in [0.0, 5e-324, 1_000_000.0] {
+        let mut log = with_turnstone();
+        log.at(1.0, PartFitted { age_hours: Some(h(hours)), ..fitted("lamp-1", "lamp") });
+        assert_eq!(log.part("lamp-1").age_hours, Some(h(hours)));
+        assert_eq!(log.asked(), NOTHING);
+    }
+}
