@@ -197,8 +197,9 @@ impl Desk {
         };
         self.doubt_the_clock()?;
         if let Some(target) = draft.fact.settles() {
-            let known = self.store.get(target)?.is_some();
-            logbook::must_be_known(&draft.fact, &|_| known)?;
+            let root = self.store.root(target)?;
+            logbook::must_be_known(&draft.fact, &|_| root.is_some())?;
+            logbook::must_keep_its_machine(&draft.by, &draft.fact, root.unwrap_or(target), &self.booth)?;
         }
         let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
         self.store.append(std::slice::from_ref(&entry))?;

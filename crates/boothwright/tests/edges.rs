@@ -52,6 +52,42 @@ fn a_withdrawal_of_an_entry_that_is_not_there_is_refused() {
     );
 }
 
+/// Nobody but a technician takes a dangerous machine out of the booth, also not by correcting a correction.
+#[test]
+fn a_quarantine_is_not_lifted_by_way_of_corrections() {
+    let folder = begun();
+    let data = folder.path();
+    let written = |words: &[&str]| {
+        let (code, said, errors) = run(data, &[&["--json", "--who", "ines"], words].concat());
+        assert_eq!(code, 0, "{words:?}: {errors}");
+        let said: serde_json::Value = serde_json::from_str(&said).unwrap();
+        said["entry"].as_str().unwrap().to_owned()
+    };
+    let added = written(&["logbook", "add", "machine", "Left", "portable-16mm-halogen"]);
+    let entry = |kind: &str, body: &str| written(&["logbook", "add", "entry", kind, body]);
+    entry("person-added", r#"{"person":"op","name":"Op","role":"operator"}"#);
+    let correction = |target: &str, machine: &str| {
+        format!(
+            r#"{{"entry":"{target}","kind":"machine-added","version":1,"with":{{"machine":"{machine}","name":"Left","machine_type":"portable-16mm-halogen"}},"why":"x"}}"#
+        )
+    };
+    let renamed = entry("corrects", &correction(&added, "Left"));
+    entry("fitness-set", r#"{"machine":"Left","fitness":"danger","why":"a shock"}"#);
+    for target in [&added, &renamed] {
+        for machine in ["Left", "Other"] {
+            let body = correction(target, machine);
+            refused(
+                data,
+                &["--who", "op", "logbook", "add", "entry", "corrects", &body],
+                3,
+                &["quarantined"],
+            );
+        }
+        let body = format!(r#"{{"entry":"{target}","why":"x"}}"#);
+        refused(data, &["--who", "op", "logbook", "add", "entry", "withdraws", &body], 3, &["quarantined"]);
+    }
+}
+
 /// A trailer of half a minute, parts that hardly age in it: the chance of a stoppage is next to nothing, and is told.
 #[test]
 fn a_showing_of_half_a_minute_is_answered() {

@@ -96,6 +96,24 @@ pub fn must_be_known(fact: &Fact, known: &dyn Fn(EntryId) -> bool) -> Result<(),
     })
 }
 
+/// Checks that a correction or withdrawal does not take a machine out of the booth by way of corrections in between;
+/// whoever keeps the entries calls it with the entry that the last of them names.
+///
+/// # Errors
+/// That the entry holds a machine in danger, or would make another machine of one.
+pub fn must_keep_its_machine(
+    by: &PersonId,
+    fact: &Fact,
+    root: EntryId,
+    booth: &Booth,
+) -> Result<(), Refusal> {
+    match fact {
+        Fact::Corrects(corrects) => guard::keeps_its_machine(booth, by, root, Some(&corrects.with)),
+        Fact::Withdraws(_) => guard::keeps_its_machine(booth, by, root, None),
+        _ => Ok(()),
+    }
+}
+
 fn check_head(draft: &Draft, now: When) -> Checked {
     shape::id("by", draft.by.as_str())?;
     must(draft.happened.unix_ms <= now.unix_ms.saturating_add(rules::CLOCK_SKEW_MS), || {

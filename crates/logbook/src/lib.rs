@@ -11,7 +11,7 @@ pub mod rules;
 pub mod when;
 pub mod wire;
 
-pub use accept::{Draft, Refusal, accept, must_be_known};
+pub use accept::{Draft, Refusal, accept, must_be_known, must_keep_its_machine};
 pub use booth::Booth;
 pub use entry::{Chained, Entry};
 pub use fact::Fact;

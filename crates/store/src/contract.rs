@@ -60,6 +60,21 @@ pub trait EntryStore: Send + Sync {
         Ok(named.filter(|entry| settled_by(&entry.fact) == Some(id)).collect())
     }
 
+    /// Returns the entry that a settlement of this one is about in the end: itself, or what the corrections name one after
+    /// the other; none where one of them is not here.
+    fn root(&self, id: EntryId) -> Result<Option<EntryId>, StoreError> {
+        let mut at = id;
+        for _ in 0..MOST_SETTLEMENTS {
+            let Some(stored) = self.get(at)? else { return Ok(None) };
+            match settled_by(&stored.chained.entry.fact) {
+                Some(next) => at = next,
+                None => return Ok(Some(at)),
+            }
+        }
+        // Longer chains, and circles, are nobody's honest work.
+        Ok(None)
+    }
+
     /// Returns how far the logbook goes: cheap enough to ask on every request, so that a server notices what another
     /// process wrote.
     fn head(&self) -> Result<Head, StoreError>;

@@ -14,7 +14,7 @@ use axum::{
 };
 use logbook::{
     Booth, Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId,
-    must_be_known,
+    must_be_known, must_keep_its_machine,
 };
 use std::sync::Arc;
 use store::MediaType;
@@ -264,8 +264,9 @@ pub fn put_down_on(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<(
     let mut entries = Vec::with_capacity(drafts.len());
     for draft in drafts {
         if let Some(target) = draft.fact.settles() {
-            let known = store.get(target)?.is_some();
-            let named = must_be_known(&draft.fact, &|_| known);
+            let root = store.root(target)?;
+            let named = must_be_known(&draft.fact, &|_| root.is_some())
+                .and_then(|()| must_keep_its_machine(&draft.by, &draft.fact, root.unwrap_or(target), booth));
             named.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?;
         }
         let entry = booth::accept(draft, booth, visit.library(), now);

@@ -34,7 +34,12 @@ pub(super) fn check(draft: &Draft, booth: &Booth) -> Checked {
 
 /// A machine in danger does not lose its first entry, and with it the danger, by anybody's hand but a technician's; and
 /// no machine becomes another one by a correction.
-fn keeps_its_machine(booth: &Booth, by: &PersonId, target: EntryId, with: Option<&Fact>) -> Checked {
+pub(super) fn keeps_its_machine(
+    booth: &Booth,
+    by: &PersonId,
+    target: EntryId,
+    with: Option<&Fact>,
+) -> Checked {
     let Some((id, machine)) = booth.machines.iter().find(|(_, machine)| machine.added.1 == target) else {
         return Ok(());
     };

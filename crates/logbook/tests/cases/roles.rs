@@ -7,6 +7,7 @@ use logbook::{
     Booth, Draft, Fact, When, accept,
     fact::{Assigned, Corrects, Fitness, MachineAdded, Role, RunKind, ShowingPlanned},
     ids::{DeviceId, EntryId},
+    must_keep_its_machine,
 };
 
 /// Ada keeps the booth, Ben operates, Tove is the technician; Ben found the machine dangerous.
@@ -314,6 +315,11 @@ fn a_machine_in_danger_keeps_the_entry_that_brought_it_in() {
     write(&safe, "ben", renamed).unwrap();
     let words = write(&safe, "ben", corrects(brought, machine("dunlin"))).unwrap_err();
     assert!(words.contains("cannot bring in anything else"), "{words}");
+    // By way of a correction in between it is the same.
+    let in_between = corrects(EntryId(uuid::Uuid::from_u128(77)), machine("dunlin"));
+    for (booth, by) in [(&booth, "ben"), (&safe, "ben"), (&safe, "ada")] {
+        must_keep_its_machine(&by.into(), &in_between, brought, booth).unwrap_err();
+    }
 }
 
 #[test]
