@@ -122,9 +122,9 @@ pub async fn show(visit: Visit, Path(id): Path<String>, RawQuery(query): RawQuer
         link rel="stylesheet" href="/assets/show.css";
         h1.unseen { "Show: " (showing.title) }
         @if !barred.is_empty() { (show_as::blocks(&[barred_lines(&barred)])) }
-        @if stand.standing.phase == Phase::Waiting { (super::showing::machines_say(showing, &visit)) }
         div #show data-address=(address) data-by=(writer) data-state=(state(&visit, &plan, found)) data-phase=(phase(stand.standing.phase)) {
             (clocks(&stand, showing))
+            @if stand.standing.phase == Phase::Waiting { (super::showing::machines_say_in_short(showing, &visit)) }
             ul #show-machines .plain { @for on in &stand.standing.machines { li { (on_machine(on)) } } }
             div.show-middle {
                 p #show-what { (what(&stand.standing)) }

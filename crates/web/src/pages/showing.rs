@@ -190,10 +190,26 @@ fn what_ran(visit: &Visit, showing: &Showing, typed: &Typed, problems: &[Problem
 }
 
 /// What stands against its machines: tests on which safety hangs, and what looks found.
-pub(super) fn machines_say(showing: &Showing, visit: &Visit) -> Markup {
-    let lines: Vec<views::Words> =
-        showing.machines.iter().flat_map(|(id, _)| machine_says(id, visit)).collect();
+fn machines_say(showing: &Showing, visit: &Visit) -> Markup {
+    let lines = machine_lines(showing, visit);
     html! { @if !lines.is_empty() { div #machines-say { (show_as::blocks(&[views::Block::List(lines)])) } } }
+}
+
+/// The same in one line that opens, for the show page: nothing there may push a tap off the screen.
+pub(super) fn machines_say_in_short(showing: &Showing, visit: &Visit) -> Markup {
+    let lines = machine_lines(showing, visit);
+    html! {
+        @if !lines.is_empty() {
+            details #machines-say {
+                summary { "To settle before the first picture: " (lines.len()) }
+                (show_as::blocks(&[views::Block::List(lines)]))
+            }
+        }
+    }
+}
+
+fn machine_lines(showing: &Showing, visit: &Visit) -> Vec<views::Words> {
+    showing.machines.iter().flat_map(|(id, _)| machine_says(id, visit)).collect()
 }
 
 fn machine_says(id: &MachineId, visit: &Visit) -> Vec<views::Words> {
