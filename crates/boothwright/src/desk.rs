@@ -196,11 +196,7 @@ impl Desk {
             fact,
         };
         self.doubt_the_clock()?;
-        if let Some(target) = draft.fact.settles() {
-            let root = self.store.root(target)?;
-            logbook::must_be_known(&draft.fact, &|_| root.is_some())?;
-            logbook::must_keep_its_machine(&draft.by, &draft.fact, root.unwrap_or(target), &self.booth)?;
-        }
+        store::check_named(&self.store, &draft.by, &draft.fact, &self.booth)??;
         let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
         self.store.append(std::slice::from_ref(&entry))?;
         Ok(entry)

@@ -1,7 +1,10 @@
 //! What a place that keeps entries can do.
 
 use crate::{Filter, Hash, StoreError, Verification};
-use logbook::{Chained, DeviceId, Entry, EntryId, Fact, Folded, ShowingId, wire::ChainedRecord};
+use logbook::{
+    Booth, Chained, DeviceId, Entry, EntryId, Fact, Folded, PersonId, Refusal, ShowingId, must_be_known,
+    must_keep_its_machine, wire::ChainedRecord,
+};
 use std::ops::ControlFlow;
 
 /// A place that keeps entries: small, so that another database can keep them one day.
@@ -93,6 +96,20 @@ pub fn settled_by(fact: &Fact) -> Option<EntryId> {
         Fact::Withdraws(withdraws) => Some(withdraws.entry),
         _ => None,
     }
+}
+
+/// Checks what the gate, which holds no entries, cannot: that the entry that a correction or withdrawal names is here, and
+/// that no machine is lost to the booth by what it is about in the end. The inner error is the gate's refusal.
+pub fn check_named(
+    store: &dyn EntryStore,
+    by: &PersonId,
+    fact: &Fact,
+    booth: &Booth,
+) -> Result<Result<(), Refusal>, StoreError> {
+    let Some(target) = fact.settles() else { return Ok(Ok(())) };
+    let root = store.root(target)?;
+    Ok(must_be_known(fact, &|_| root.is_some())
+        .and_then(|()| must_keep_its_machine(by, fact, root.unwrap_or(target), booth)))
 }
 
 /// More marks than a show has.

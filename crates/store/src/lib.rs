@@ -17,7 +17,7 @@ mod verify;
 pub use attachments::{Attachment, AttachmentFault, AttachmentId, Attachments, Draft, LARGEST_ATTACHMENT};
 pub use backup::{BackupReport, Progress, RestoreReport, Stage, restore};
 pub use chain::{DeviceHead, Hash, hex};
-pub use contract::{EntryStore, Head, Merged, Page, Receipt, Stored, marks_of, settled_by};
+pub use contract::{EntryStore, Head, Merged, Page, Receipt, Stored, check_named, marks_of, settled_by};
 pub use error::StoreError;
 pub use media::MediaType;
 pub use memory::MemoryStore;

@@ -12,10 +12,7 @@ use axum::{
     http::{HeaderValue, StatusCode, header},
     response::{IntoResponse, Redirect, Response},
 };
-use logbook::{
-    Booth, Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId,
-    must_be_known, must_keep_its_machine,
-};
+use logbook::{Booth, Draft, Entry, EntryId, Fact, PersonId, Refusal, When, fact::Corrects, ids::MachineId};
 use std::sync::Arc;
 use store::MediaType;
 
@@ -263,13 +260,8 @@ pub fn put_down_on(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<(
     let store = visit.desk.store();
     let mut entries = Vec::with_capacity(drafts.len());
     for draft in drafts {
-        if let Some(target) = draft.fact.settles() {
-            let root = store.root(target)?;
-            let named = must_be_known(&draft.fact, &|_| root.is_some())
-                .and_then(|()| must_keep_its_machine(&draft.by, &draft.fact, root.unwrap_or(target), booth));
-            named.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?;
-        }
-        let entry = booth::accept(draft, booth, visit.library(), now);
+        let entry = store::check_named(store, &draft.by, &draft.fact, booth)?
+            .and_then(|()| booth::accept(draft, booth, visit.library(), now));
         entries.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
     }
     visit.desk.append(&entries)?;

@@ -105,7 +105,8 @@ pub fn planning_form(
     }
 }
 
-fn ask(visit: &Visit) -> Ask<'_> {
+/// What the forms of a showing may look at.
+pub(super) fn ask(visit: &Visit) -> Ask<'_> {
     Ask {
         booth: visit.booth(),
         library: visit.library(),

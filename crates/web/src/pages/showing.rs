@@ -1,9 +1,12 @@
 //! One showing: how it stands, changing its plan, writing down that it was held or cancelled.
 
-use super::{diary, form_frame};
+use super::{
+    diary::{self, ask},
+    form_frame,
+};
 use crate::{
     fields::{self, Problem},
-    forms::{self, Ask, Form, showings},
+    forms::{self, Form, showings},
     layout::{self, Section},
     trouble::{Answered, Trouble},
     typed::{Posted, Typed},
@@ -244,16 +247,6 @@ fn before_it(showing: &Showing, visit: &Visit) -> Markup {
                 a href=(Place::Walk(machine.clone(), "before-showing".to_owned()).href()) { "Walk " (name) }
             }
         }
-    }
-}
-
-fn ask(visit: &Visit) -> Ask<'_> {
-    Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
     }
 }
 
