@@ -31,4 +31,9 @@ impl Held {
         let n_before = starts.partition_point(|start| *start < before_ms);
         starts[..n_before].last().copied()
     }
+
+    /// How many showings of the machine at this place began at a moment or after it.
+    pub fn since(&self, place: usize, ms: i64) -> usize {
+        self.starts.get(place).map_or(0, |starts| starts.len() - starts.partition_point(|start| *start < ms))
+    }
 }

@@ -36,6 +36,26 @@ pub struct Preparation<K> {
     pub minutes: f64,
 }
 
+/// Something of which there are only so many: spares in the case, a machine that stays at home.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Supply<K> {
+    /// What it is.
+    pub key: K,
+    /// How many there are.
+    pub count: usize,
+}
+
+/// A hazard whose outcome rests on a spare that lies ready.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Lean {
+    /// Which hazard, by its place in the list.
+    pub hazard: usize,
+    /// Which supply, by its place in the list.
+    pub supply: usize,
+    /// What the hazard does once the last one has been taken.
+    pub without: Outcome,
+}
+
 /// Something that a person can do before the doors open.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Action<K> {
@@ -45,19 +65,19 @@ pub struct Action<K> {
     pub minutes: f64,
     /// The preparations it needs, by their places in the list.
     pub needs: Vec<usize>,
+    /// The supplies of which it takes one each, by their places in the list.
+    pub takes: Vec<usize>,
     /// What it changes.
     pub effects: Vec<Effect>,
 }
 
-/// Returns a hazard as the changes leave it, whatever their order.
-pub(crate) fn changed<K: Clone>(hazard: &Hazard<K>, changes: impl Iterator<Item = Change>) -> Hazard<K> {
-    let (chance, outcome) = after(hazard, changes);
-    Hazard { key: hazard.key.clone(), chance, outcome }
-}
-
-/// The chance and the outcome that the changes leave.
-pub(crate) fn after<K>(hazard: &Hazard<K>, changes: impl Iterator<Item = Change>) -> (Chance, Outcome) {
-    let (mut chance, mut outcome, mut share) = (hazard.chance, hazard.outcome, Probability::ALWAYS);
+/// The chance and the outcome that the changes leave, whatever their order; `outcome` is that before any of them.
+pub(crate) fn after<K>(
+    hazard: &Hazard<K>,
+    mut outcome: Outcome,
+    changes: impl Iterator<Item = Change>,
+) -> (Chance, Outcome) {
+    let (mut chance, mut share) = (hazard.chance, Probability::ALWAYS);
     for change in changes {
         match change {
             Change::Becomes(other) if other.mean() < chance.mean() => chance = other,

@@ -1,8 +1,8 @@
 //! Which actions are worth their minutes, and the best set that fits the time left.
 
 use crate::{
-    action::{Action, Change, Preparation, after, changed},
-    hazard::Hazard,
+    action::{Action, Change, Lean, Preparation, Supply, after},
+    hazard::{Hazard, Outcome},
 };
 use serde::Serialize;
 use units::Seconds;
@@ -13,6 +13,8 @@ pub struct Case<K, A> {
     hazards: Vec<Hazard<K>>,
     actions: Vec<Action<A>>,
     preparations: Vec<Preparation<A>>,
+    supplies: Vec<Supply<A>>,
+    leans: Vec<Lean>,
 }
 
 /// A case that does not hang together.
@@ -39,6 +41,22 @@ pub enum CaseError {
         preparation: usize,
         /// How many there are.
         n_preparations: usize,
+    },
+    /// An action or a hazard names a supply that is not there.
+    #[error("supply {supply} is named, and there are {n_supplies}, counted from 0")]
+    NoSuchSupply {
+        /// The supply that is named.
+        supply: usize,
+        /// How many there are.
+        n_supplies: usize,
+    },
+    /// A lean names a hazard that is not there.
+    #[error("a lean names hazard {hazard}, and there are {n_hazards}, counted from 0")]
+    NothingLeans {
+        /// The hazard it names.
+        hazard: usize,
+        /// How many there are.
+        n_hazards: usize,
     },
     /// Minutes must be a number of at least nothing.
     #[error("{minutes} is no number of minutes that work can take")]
@@ -103,8 +121,24 @@ impl<K: Clone, A> Case<K, A> {
         let minutes = actions.iter().map(|a| a.minutes).chain(preparations.iter().map(|p| p.minutes));
         match minutes.into_iter().find(|minutes| !(*minutes >= 0.0 && minutes.is_finite())) {
             Some(minutes) => Err(CaseError::Minutes { minutes }),
-            None => Ok(Self { hazards, actions, preparations }),
+            None => Ok(Self { hazards, actions, preparations, supplies: Vec::new(), leans: Vec::new() }),
         }
+    }
+
+    /// The same with what the actions take and the hazards lean on. An action without its supply is no longer to be had.
+    pub fn with_supplies(mut self, supplies: Vec<Supply<A>>, leans: Vec<Lean>) -> Result<Self, CaseError> {
+        let (n_supplies, n_hazards) = (supplies.len(), self.hazards.len());
+        let taken = self.actions.iter().flat_map(|action| &action.takes).copied();
+        if let Some(supply) =
+            taken.chain(leans.iter().map(|lean| lean.supply)).find(|supply| *supply >= n_supplies)
+        {
+            return Err(CaseError::NoSuchSupply { supply, n_supplies });
+        }
+        if let Some(lean) = leans.iter().find(|lean| lean.hazard >= n_hazards) {
+            return Err(CaseError::NothingLeans { hazard: lean.hazard, n_hazards });
+        }
+        (self.supplies, self.leans) = (supplies, leans);
+        Ok(self)
     }
 
     /// What may stop the showing.
@@ -119,7 +153,35 @@ impl<K: Clone, A> Case<K, A> {
 
     /// The hazards as they stand once these actions are done.
     pub fn after(&self, done: &[usize]) -> Vec<Hazard<K>> {
-        self.hazards.iter().enumerate().map(|(at, hazard)| changed(hazard, self.changes(at, done))).collect()
+        let one = |(at, hazard): (usize, &Hazard<K>)| {
+            let (chance, outcome) = after(hazard, self.outcome_of(at, done), self.changes(at, done));
+            Hazard { key: hazard.key.clone(), chance, outcome }
+        };
+        self.hazards.iter().enumerate().map(one).collect()
+    }
+
+    /// How many of a supply a set leaves; none where it takes more than there are.
+    fn left(&self, supply: usize, set: &[usize]) -> Option<usize> {
+        let takes = |at: &usize| self.actions[*at].takes.iter().filter(|taken| **taken == supply).count();
+        self.supplies[supply].count.checked_sub(set.iter().map(takes).sum())
+    }
+
+    /// There is what all actions of a set take.
+    fn is_stocked(&self, set: &[usize]) -> bool {
+        (0..self.supplies.len()).all(|supply| self.left(supply, set).is_some())
+    }
+
+    /// What a hazard does once a set is done, before what the set changes of it: it may have taken the last spare.
+    fn outcome_of(&self, hazard: usize, done: &[usize]) -> Outcome {
+        let ran_out =
+            |lean: &&Lean| lean.hazard == hazard && self.left(lean.supply, done).is_none_or(|left| left == 0);
+        self.leans.iter().find(ran_out).map_or(self.hazards[hazard].outcome, |lean| lean.without)
+    }
+
+    /// A hazard that this action changes leans on a supply.
+    fn concerns_a_lean(&self, action: usize) -> bool {
+        let effects = &self.actions[action].effects;
+        self.leans.iter().any(|lean| effects.iter().any(|effect| effect.hazard == lean.hazard))
     }
 
     /// Minutes that a set takes; a preparation that several need is counted once.
@@ -137,8 +199,13 @@ impl<K: Clone, A> Case<K, A> {
 
     /// Expected dark seconds once a set is done.
     fn dark(&self, done: &[usize]) -> f64 {
+        self.dark_with(done, done)
+    }
+
+    /// The same, were supplies as they are once only `taken` is done. With nothing taken it is no more than [`Self::dark`].
+    fn dark_with(&self, done: &[usize], taken: &[usize]) -> f64 {
         let one = |(at, hazard)| {
-            let (chance, outcome) = after(hazard, self.changes(at, done));
+            let (chance, outcome) = after(hazard, self.outcome_of(at, taken), self.changes(at, done));
             chance.mean().value() * outcome.dark().seconds()
         };
         self.hazards.iter().enumerate().map(one).sum()
@@ -164,12 +231,14 @@ pub fn worth_of_each<K: Clone, A>(case: &Case<K, A>) -> Vec<Worth> {
 /// least or a product of what the actions leave), so what an action would add now is the most that it can add later.
 /// Filling the minutes left with those gains by rate, the last one in part, is therefore a bound (Nemhauser, Wolsey
 /// and Fisher 1978 on submodular functions, with Dantzig's 1957 bound for the knapsack; both cited from memory).
-/// Preparations are left out of the bound, which keeps it one.
+/// Preparations are left out of the bound, which keeps it one, and so is what a set makes worse by taking the last
+/// spare: the bound is over what sets would be worth if spares never ran out.
 pub fn best_within<K: Clone, A>(case: &Case<K, A>, minutes: f64, least: Seconds) -> Choice {
     let useful: Vec<usize> = worth_of_each(case).iter().map(|worth| worth.action).collect();
     let least = least.seconds().max(0.0);
-    let mut search = Search { case, minutes, least, best: Vec::new(), best_worth: 0.0, n_seen: 0 };
-    search.descend(&mut Vec::new(), 0.0, &useful);
+    let mut search =
+        Search { case, minutes, least, now: case.dark(&[]), best: Vec::new(), best_worth: 0.0, n_seen: 0 };
+    search.descend(&mut Vec::new(), &useful);
     let proven = search.n_seen <= MOST_SETS;
     let mut actions = search.best;
     actions.sort_unstable();
@@ -182,6 +251,8 @@ struct Search<'c, K, A> {
     minutes: f64,
     /// What an action must be worth.
     least: f64,
+    /// Dark seconds with nothing done.
+    now: f64,
     best: Vec<usize>,
     /// Dark seconds that the best set saves, less what its actions must be worth.
     best_worth: f64,
@@ -190,37 +261,41 @@ struct Search<'c, K, A> {
 
 impl<K: Clone, A> Search<'_, K, A> {
     /// Tries every set that holds the chosen actions and any of the open ones, unless none can be better.
-    fn descend(&mut self, chosen: &mut Vec<usize>, worth: f64, open: &[usize]) {
+    fn descend(&mut self, chosen: &mut Vec<usize>, open: &[usize]) {
         self.n_seen += 1;
         if self.n_seen > MOST_SETS {
             return;
         }
+        let must = self.least * chosen.len() as f64;
+        let worth = self.now - self.case.dark(chosen) - must;
         if worth > self.best_worth + SAME_SECONDS {
             self.best_worth = worth;
             self.best.clone_from(chosen);
         }
-        let gains = self.gains(chosen, open);
-        let most = worth + self.bound(&gains, self.minutes - self.case.minutes(chosen));
+        let free = self.case.dark_with(chosen, &[]);
+        let gains = self.gains(chosen, free, open);
+        let most = self.now - free - must + self.bound(&gains, self.minutes - self.case.minutes(chosen));
         if most <= self.best_worth + SAME_SECONDS {
             return;
         }
         let left: Vec<usize> = gains.iter().map(|(at, _)| *at).collect();
-        for (n, (at, gain)) in gains.iter().enumerate() {
-            chosen.push(*at);
-            self.descend(chosen, worth + gain, &left[n + 1..]);
+        for n in 0..left.len() {
+            chosen.push(left[n]);
+            self.descend(chosen, &left[n + 1..]);
             chosen.pop();
         }
     }
 
-    /// What each open action that still fits would add now, less what it must be worth; the best rate first.
-    fn gains(&self, chosen: &[usize], open: &[usize]) -> Vec<(usize, f64)> {
-        let dark = self.case.dark(chosen);
+    /// What each open action that still fits would add now if spares never ran out, less what it must be worth; the best
+    /// rate first. One that adds nothing so may still save what the last spare would have: it stays.
+    fn gains(&self, chosen: &[usize], free: f64, open: &[usize]) -> Vec<(usize, f64)> {
         let mut with = chosen.to_vec();
         let mut gains = Vec::with_capacity(open.len());
         for &at in open {
             with.push(at);
-            let gain = dark - self.case.dark(&with) - self.least;
-            if gain > SAME_SECONDS && self.case.minutes(&with) <= self.minutes {
+            let gain = free - self.case.dark_with(&with, &[]) - self.least;
+            let is_open = gain > SAME_SECONDS || self.case.concerns_a_lean(at);
+            if is_open && self.case.minutes(&with) <= self.minutes && self.case.is_stocked(&with) {
                 gains.push((at, gain));
             }
             with.pop();
@@ -233,7 +308,7 @@ impl<K: Clone, A> Search<'_, K, A> {
     /// The most that these gains can add within the minutes.
     fn bound(&self, gains: &[(usize, f64)], mut minutes: f64) -> f64 {
         let mut most = 0.0;
-        for (at, gain) in gains {
+        for (at, gain) in gains.iter().filter(|(_, gain)| *gain > 0.0) {
             let takes = self.case.actions[*at].minutes;
             if takes > minutes {
                 return most + gain * minutes.max(0.0) / takes;

@@ -8,7 +8,7 @@ mod outlook;
 mod rate;
 mod record;
 
-pub use action::{Action, Change, Effect, Preparation};
+pub use action::{Action, Change, Effect, Lean, Preparation, Supply};
 pub use chance::{Chance, NotAChance};
 pub use choose::{Case, CaseError, Choice, Worth, best_within, worth_of_each};
 pub use hazard::{Hazard, Outcome};

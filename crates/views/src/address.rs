@@ -57,6 +57,8 @@ pub enum Place {
     Prints,
     /// A print.
     Print(PrintId),
+    /// A form for what was done with a print, with some of its fields filled in.
+    PrintHandled(PrintId, Vec<(String, String)>),
     /// The stores.
     Stores,
     /// What to order now.
@@ -111,6 +113,9 @@ impl Place {
             Self::StoreItem(item) => format!("/stores/{}", escaped(item.as_str())),
             Self::Prints => "/prints".to_owned(),
             Self::Print(print) => format!("/prints/{}", escaped(print.as_str())),
+            Self::PrintHandled(print, filled) => {
+                with_query(&format!("/prints/{}/handled", escaped(print.as_str())), filled)
+            }
             Self::Attachment(hash) => format!("/attachments/{}", escaped(hash)),
             Self::About => "/about".to_owned(),
             Self::FirstRun => "/first-run".to_owned(),

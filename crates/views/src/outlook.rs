@@ -10,7 +10,7 @@ use crate::{
 };
 use booth::{
     Answer, Outlook,
-    outlook::{Cause, Deed, Doing, Standing, Weight},
+    outlook::{Aside, Cause, Deed, Doing, Standing, Weight},
 };
 use logbook::Booth;
 use risk::Band;
@@ -32,6 +32,9 @@ pub fn sheet(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Sheet {
 /// Puts an outlook on a sheet: the sentence, what to do, the picture.
 pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
     sheet.lead(outlook.sentence.as_str());
+    if !outlook.asides.is_empty() {
+        sheet.push(Block::List(outlook.asides.iter().map(|aside| aside_line(aside, booth)).collect()));
+    }
     sheet.push(Block::Facts(vec![
         ("Runs clean".to_owned(), before_and_after(outlook, |standing| standing.clean)),
         ("Stops and goes on".to_owned(), before_and_after(outlook, |standing| standing.pause)),
@@ -56,6 +59,23 @@ pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
         after: weight.dark_after,
     });
     sheet.push(Block::Picture(Box::new(weights("What weighs on it", &drawn.collect::<Vec<_>>()))));
+}
+
+/// What is no stoppage but must be known, with the way to it.
+fn aside_line(aside: &Aside<'_>, booth: &Booth) -> Words {
+    let words = aside.words(booth);
+    let line = if aside.is_grave() {
+        Words::new().mark_as(Mark::NotForUse, words)
+    } else {
+        Words::new().plain(words)
+    };
+    let (place, way) = match aside {
+        Aside::MustNotRun { fault, .. } | Aside::Spoils { fault, .. } => {
+            (Place::Fault((*fault).clone()), "To the fault")
+        }
+        Aside::Barred { print, .. } => (Place::Print((*print).clone()), "To the print"),
+    };
+    line.plain(" ").link(place, way)
 }
 
 fn before_and_after(outlook: &Outlook<'_>, of: fn(&Standing) -> Band) -> Words {
@@ -86,7 +106,9 @@ fn deed_card(deed: &Deed<'_>, booth: &Booth) -> Card {
         mark: None,
         lines,
         ways: vec![way(&deed.doing)],
-        data: vec![("deed", deed.doing.as_str().to_owned()), ("machine", deed.doing.machine().to_string())],
+        data: std::iter::once(("deed", deed.doing.as_str().to_owned()))
+            .chain(deed.doing.machine().map(|machine| ("machine", machine.to_string())))
+            .collect(),
     }
 }
 
@@ -94,7 +116,11 @@ fn deed_card(deed: &Deed<'_>, booth: &Booth) -> Card {
 fn cautions<'a>(doing: &'a Doing<'_>) -> impl Iterator<Item = String> + 'a {
     let part = match doing {
         Doing::Change { kind, life, .. } | Doing::Fetch { kind, life, .. } => kind.part(life.slot.as_str()),
-        Doing::StrikeOnce { .. } | Doing::Care { .. } | Doing::Standby { .. } => None,
+        Doing::Rehearse { .. }
+        | Doing::Care { .. }
+        | Doing::Standby { .. }
+        | Doing::MendReel { .. }
+        | Doing::WorkFault { .. } => None,
     };
     let of_part = part.into_iter().flat_map(|part| part.cautions.iter().map(|caution| caution.words.clone()));
     let of_task = match doing {
@@ -107,26 +133,32 @@ fn cautions<'a>(doing: &'a Doing<'_>) -> impl Iterator<Item = String> + 'a {
 /// Where the deed is written down.
 fn way(doing: &Doing<'_>) -> Words {
     let field = |name: &str, value: &str| (name.to_owned(), value.to_owned());
-    let machine = doing.machine();
     // Whoever has written it down wants to see what it changed.
-    let back = || field("back", &Place::Tonight.href());
+    let with_back = |fields: &[(&str, &str)]| -> Vec<(String, String)> {
+        let back = field("back", &Place::Tonight.href());
+        fields.iter().map(|(name, value)| field(name, value)).chain([back]).collect()
+    };
+    let filled = |kind: &str, fields: &[(&str, &str)]| Place::LogKind(kind.to_owned(), with_back(fields));
     let (place, words) = match doing {
-        Doing::Change { life, .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("slot", life.slot.as_str()), back()];
-            (Place::LogKind("part-fitted".to_owned(), fields), "Write down the change")
+        Doing::Change { machine, life, .. } => {
+            let fields = [("machine", machine.as_str()), ("slot", life.slot.as_str())];
+            (filled("part-fitted", &fields), "Write down the change")
         }
-        Doing::StrikeOnce { .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("run", "rehearsal"), back()];
-            (Place::LogKind("ran".to_owned(), fields), "Write down the rehearsal")
+        Doing::Rehearse { machine, .. } => {
+            let fields = [("machine", machine.as_str()), ("run", "rehearsal")];
+            (filled("ran", &fields), "Write down the rehearsal")
         }
-        Doing::Care { task, .. } => {
-            let fields = vec![field("machine", machine.as_str()), field("task", task.id.as_str()), back()];
-            (Place::LogKind("care-done".to_owned(), fields), "Write down the care")
+        Doing::Care { machine, task } => {
+            let fields = [("machine", machine.as_str()), ("task", task.id.as_str())];
+            (filled("care-done", &fields), "Write down the care")
         }
-        Doing::Fetch { .. } => {
-            (Place::LogKind("stock-counted".to_owned(), vec![back()]), "Write down the spare")
-        }
+        Doing::Fetch { .. } => (filled("stock-counted", &[]), "Write down the spare"),
         Doing::Standby { of, .. } => (Place::Machine((*of).clone()), "Machine"),
+        Doing::MendReel { print, reel, .. } => {
+            let fields = with_back(&[("deed", "mended"), ("which_reels", &reel.to_string())]);
+            (Place::PrintHandled((*print).clone(), fields), "Write down the mending")
+        }
+        Doing::WorkFault { fault, .. } => (Place::Fault((*fault).clone()), "Go on with it"),
     };
     Words::new().link(place, words)
 }
@@ -170,7 +202,22 @@ fn rests(weight: &Weight<'_>) -> String {
                 wording::counted(*showings, "showing")
             )
         }
-        Cause::Fault { .. } => "a rule".to_owned(),
+        Cause::Fault { likeliest, showings, stoppages, .. } => {
+            let behind = likeliest
+                .as_ref()
+                .map(|(cause, chance)| format!("; likeliest: {cause}, {}", chance.in_words()));
+            let since = if *showings == 0 {
+                "a rule, for the machine has not run since".to_owned()
+            } else {
+                let stopped = wording::counted(*stoppages, "stoppage");
+                format!("{stopped} in {} since", wording::counted(*showings, "showing"))
+            };
+            since + &behind.unwrap_or_default()
+        }
+        Cause::LooseWork { worked, .. } => {
+            format!("what came after {} in the record", wording::counted(*worked, "fitting"))
+        }
+        Cause::Reel { .. } => "the inspection".to_owned(),
         Cause::NotForUse { .. } => "the decision on its fitness".to_owned(),
     }
 }
@@ -208,6 +255,13 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
         }
         value
     };
+    let aside = |aside: &Aside<'_>| {
+        let (fault, print) = match aside {
+            Aside::MustNotRun { fault, .. } | Aside::Spoils { fault, .. } => (Some(fault), None),
+            Aside::Barred { print, .. } => (None, Some(print)),
+        };
+        json!({ "sort": aside.as_str(), "what": aside.words(booth), "fault": fault, "print": print })
+    };
     let deed = |deed: &Deed<'_>| {
         json!({
             "do": deed.doing.as_str(),
@@ -226,6 +280,7 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
         "work_minutes": outlook.minutes,
         "before": standing(&outlook.before),
         "after": standing(&outlook.after),
+        "asides": outlook.asides.iter().map(aside).collect::<Vec<_>>(),
         "weights": outlook.weights.iter().map(weight).collect::<Vec<_>>(),
         "deeds": outlook.deeds.iter().map(deed).collect::<Vec<_>>(),
         "chosen_minutes": outlook.chosen_minutes,

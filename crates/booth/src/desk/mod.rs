@@ -12,6 +12,7 @@ mod look_for;
 mod model;
 mod names;
 mod next;
+mod prognosis;
 mod request;
 mod sheet;
 mod step;
@@ -27,6 +28,7 @@ pub use names::{
     AskedThing, MatchingSymptom, find_asked, find_cause, find_fault, find_remedy, find_symptom, symptoms_of,
 };
 pub use next::{AtOnce, CloseWords, MakeSafe, NextStep};
+pub use prognosis::{Mending, Prognosis, Way};
 pub use request::RequestLines;
 pub use sheet::{Change, DoneStep, FaultSheet, Named, Odd, PrintWords, Shifted};
 pub use step::{LikelyThen, MayCome, Preparation, SpareWords, StepCard, StepKind};

@@ -136,6 +136,9 @@ fn left_out(booth: &Booth) -> Option<Caveat> {
 /// Everything that is worked out once for a question.
 pub(crate) struct Desk<'a> {
     pub booth: &'a Booth,
+    pub library: &'a Library,
+    /// The moment of asking.
+    pub zoned: ZonedDateTime,
     pub now: Now,
     pub register: Arc<Register>,
     pub coming: Vec<Coming<'a>>,
@@ -158,11 +161,12 @@ impl<'a> Desk<'a> {
         library: &'a Library,
         now: &ZonedDateTime,
     ) -> Self {
+        let zoned = now.clone();
         let now = Now::new(now, &booth.settings);
         let plans = library.iter().map(|kind| (kind.id.as_str(), TypePlan::new(kind))).collect();
         let (coming, n_past_planned) = coming_and_past(booth, &now);
         let (turns, deaths) = (OnceLock::new(), OnceLock::new());
-        Self { booth, now, register, coming, n_past_planned, plans, turns, deaths }
+        Self { booth, library, zoned, now, register, coming, n_past_planned, plans, turns, deaths }
     }
 
     /// The coming showings of every machine.

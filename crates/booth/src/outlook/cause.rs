@@ -1,7 +1,9 @@
 //! What may stop a showing, and what can be done: the names behind the sums.
 
-use logbook::{Booth, FaultId, ItemId, MachineId, PartId};
+use crate::words;
+use logbook::{Booth, FaultId, ItemId, MachineId, PartId, PrintId};
 use machine::{CareTask, MachineType, PriorLife};
+use units::Probability;
 
 /// How old a part is, in words' reach: on its clock.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -56,6 +58,32 @@ pub enum Cause<'a> {
         machine: &'a MachineId,
         /// The fault.
         fault: &'a FaultId,
+        /// What is likeliest behind it, by the fault desk, with its chance.
+        likeliest: Option<(String, Probability)>,
+        /// Showings of the machine since it was opened.
+        showings: usize,
+        /// Stoppages of the machine in them.
+        stoppages: usize,
+    },
+    /// Something that the last work may have left loose.
+    LooseWork {
+        /// The machine.
+        machine: &'a MachineId,
+        /// Parts that were fitted or moved since it last ran.
+        parts: usize,
+        /// Parts that were fitted or moved in all the record.
+        worked: usize,
+    },
+    /// Places on a reel that may part or lose a loop.
+    Reel {
+        /// The print.
+        print: &'a PrintId,
+        /// Its title.
+        title: &'a str,
+        /// The reel.
+        reel: u32,
+        /// How many places.
+        places: usize,
     },
     /// A machine that may not be used is assigned.
     NotForUse {
@@ -75,10 +103,11 @@ impl<'a> Cause<'a> {
     /// The machine, where it is one machine's.
     pub fn machine(&self) -> Option<&'a MachineId> {
         match self {
-            Self::Part { machine, .. } | Self::Fault { machine, .. } | Self::NotForUse { machine } => {
-                Some(machine)
-            }
-            Self::Unexplained { .. } => None,
+            Self::Part { machine, .. }
+            | Self::Fault { machine, .. }
+            | Self::LooseWork { machine, .. }
+            | Self::NotForUse { machine } => Some(machine),
+            Self::Reel { .. } | Self::Unexplained { .. } => None,
         }
     }
 
@@ -96,9 +125,19 @@ impl<'a> Cause<'a> {
             Self::Part { machine, kind, life, .. } => {
                 format!("{} of {}", thing(kind, life), booth.machine_name(machine))
             }
-            Self::Fault { machine, fault } => {
-                let words = booth.faults.get(*fault).map_or("", |fault| first_sentence(&fault.words));
-                format!("an open fault of {} (\"{words}\")", booth.machine_name(machine))
+            Self::Fault { machine, fault, .. } => {
+                format!("an open fault of {} (\"{}\")", booth.machine_name(machine), in_short(booth, fault))
+            }
+            Self::LooseWork { machine, parts, .. } => {
+                let parts = words::many(*parts, "part");
+                format!(
+                    "work on {} that nobody has tried yet ({parts} fitted or moved)",
+                    booth.machine_name(machine)
+                )
+            }
+            Self::Reel { title, reel, places, .. } => {
+                let places = words::many(*places, "doubtful place");
+                format!("{places} on {title}, reel {reel}")
             }
             Self::NotForUse { machine } => format!("{}, which may not be used", booth.machine_name(machine)),
             Self::Unexplained { .. } => "whatever no part explains (threading, splices, cables)".to_owned(),
@@ -112,6 +151,81 @@ pub(crate) fn thing(kind: &MachineType, life: &PriorLife) -> String {
     let lower = in_a_sentence(part);
     let several = kind.lives_of(life.slot.as_str()).filter(|other| !other.alternative).count() > 1;
     if several && !life.variant.is_empty() { format!("{lower} ({})", life.variant) } else { lower }
+}
+
+/// A fault in the words in which it was first put.
+fn in_short<'b>(booth: &'b Booth, fault: &FaultId) -> &'b str {
+    booth.faults.get(fault).map_or("", |fault| first_sentence(&fault.words))
+}
+
+/// What is no stoppage, or stands before all weighing.
+#[derive(Clone, Debug)]
+pub enum Aside<'a> {
+    /// The machine must not run before a fault is settled.
+    MustNotRun {
+        /// The machine.
+        machine: &'a MachineId,
+        /// The fault.
+        fault: &'a FaultId,
+        /// Why.
+        why: String,
+    },
+    /// A reel that must not run on the machines of the showing.
+    Barred {
+        /// The print.
+        print: &'a PrintId,
+        /// Its title.
+        title: &'a str,
+        /// The reel.
+        reel: u32,
+    },
+    /// An open fault that is seen or heard, for which nobody would stop.
+    Spoils {
+        /// The machine.
+        machine: &'a MachineId,
+        /// The fault.
+        fault: &'a FaultId,
+        /// What was noticed, in the words of the type.
+        noticed: Vec<String>,
+    },
+}
+
+impl Aside<'_> {
+    /// It must be settled before the showing.
+    pub const fn is_grave(&self) -> bool {
+        !matches!(self, Self::Spoils { .. })
+    }
+
+    /// In a sentence.
+    pub fn words(&self, booth: &Booth) -> String {
+        match self {
+            Self::MustNotRun { machine, fault, why } => {
+                let name = booth.machine_name(machine);
+                format!(
+                    "{name} must not run before its fault is settled (\"{}\"). {why}",
+                    in_short(booth, fault)
+                )
+            }
+            Self::Barred { title, reel, .. } => format!(
+                "{title}, reel {reel}, must not run on the machines of this showing; what is said here is without it."
+            ),
+            Self::Spoils { machine, fault, noticed } => {
+                let name = booth.machine_name(machine);
+                let noticed =
+                    if noticed.is_empty() { in_short(booth, fault).to_owned() } else { noticed.join("; ") };
+                format!("{name} has an open fault for which one does not stop: {}.", noticed.to_lowercase())
+            }
+        }
+    }
+
+    /// The word that JSON uses.
+    pub const fn as_str(&self) -> &'static str {
+        match self {
+            Self::MustNotRun { .. } => "must-not-run",
+            Self::Barred { .. } => "barred-reel",
+            Self::Spoils { .. } => "spoils",
+        }
+    }
 }
 
 /// A fault as it was first put; the rest is read where it stands.
@@ -149,10 +263,28 @@ pub enum Doing<'a> {
         /// The life that begins anew.
         life: &'a PriorLife,
     },
-    /// Strike the lamp once with time to change it.
-    StrikeOnce {
+    /// Run once without an audience: the lamp is struck with time to change it, and what the last work left loose shows.
+    Rehearse {
         /// The machine.
         machine: &'a MachineId,
+        /// Something was worked on since it last ran.
+        after_work: bool,
+    },
+    /// Mend the doubtful places of a reel.
+    MendReel {
+        /// The print.
+        print: &'a PrintId,
+        /// Its title.
+        title: &'a str,
+        /// The reel.
+        reel: u32,
+    },
+    /// Work an open fault through at the fault desk.
+    WorkFault {
+        /// The machine.
+        machine: &'a MachineId,
+        /// The fault.
+        fault: &'a FaultId,
     },
     /// Fetch a spare from a machine that stays at home.
     Fetch {
@@ -188,8 +320,17 @@ impl Doing<'_> {
             Self::Change { machine, kind, life } => {
                 format!("Fit a new {} in {}", spare(kind, life), booth.machine_name(machine))
             }
-            Self::StrikeOnce { machine } => {
+            Self::Rehearse { machine, after_work: false } => {
                 format!("Strike the lamp of {} once in a rehearsal", booth.machine_name(machine))
+            }
+            Self::Rehearse { machine, after_work: true } => {
+                let name = booth.machine_name(machine);
+                format!("Run {name} once in a rehearsal, with film, light and sound")
+            }
+            Self::MendReel { title, reel, .. } => format!("Mend the doubtful places of {title}, reel {reel}"),
+            Self::WorkFault { machine, fault } => {
+                let name = booth.machine_name(machine);
+                format!("Go on with the fault of {name} (\"{}\")", in_short(booth, fault))
             }
             Self::Fetch { machine, from, kind, life } => format!(
                 "Take the {} out of {} and lay it ready for {}",
@@ -208,21 +349,25 @@ impl Doing<'_> {
     pub const fn as_str(&self) -> &'static str {
         match self {
             Self::Change { .. } => "change",
-            Self::StrikeOnce { .. } => "strike-once",
+            Self::Rehearse { .. } => "rehearse",
+            Self::MendReel { .. } => "mend-reel",
+            Self::WorkFault { .. } => "work-fault",
             Self::Fetch { .. } => "fetch",
             Self::Care { .. } => "care",
             Self::Standby { .. } => "standby",
         }
     }
 
-    /// The machine at which it is done.
-    pub const fn machine(&self) -> &MachineId {
+    /// The machine at which it is done, where it is done at one.
+    pub const fn machine(&self) -> Option<&MachineId> {
         match self {
             Self::Change { machine, .. }
-            | Self::StrikeOnce { machine }
+            | Self::Rehearse { machine, .. }
+            | Self::WorkFault { machine, .. }
             | Self::Fetch { machine, .. }
             | Self::Care { machine, .. }
-            | Self::Standby { machine, .. } => machine,
+            | Self::Standby { machine, .. } => Some(machine),
+            Self::MendReel { .. } => None,
         }
     }
 }

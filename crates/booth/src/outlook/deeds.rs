@@ -2,82 +2,156 @@
 
 use super::{
     cause::{Cause, Doing},
-    hazards::{Hazards, covers},
+    hazards::{Eased, Hazards, covers},
     rules::{COVER_PAUSE_MINUTES, FETCH_MINUTES, STANDBY_MINUTES, STRIKE_REHEARSAL_MINUTES},
 };
 use crate::{coming::Coming, due::Desk};
-use logbook::MachineId;
+use logbook::{ItemId, MachineId};
 use machine::{Hand, Loss, TaskId};
-use risk::{Action, Change, Effect, Outcome};
+use risk::{Action, Chance, Change, Effect, Lean, Outcome, Supply};
 use rustc_hash::{FxHashMap, FxHashSet};
 use units::{Probability, Seconds};
 
 /// The deeds. The key of an action is its place, and the place of what is done.
+#[derive(Default)]
 pub(super) struct Deeds<'a> {
     pub list: Vec<Action<usize>>,
     pub doings: Vec<Doing<'a>>,
+    pub supplies: Vec<Supply<usize>>,
+    pub leans: Vec<Lean>,
+    /// The place of each supply.
+    supplied: FxHashMap<Supplied<'a>, usize>,
+    /// The places of care and of rehearsals, which ease several hazards at once.
+    care: FxHashMap<(&'a MachineId, &'a TaskId), usize>,
+    rehearsals: FxHashMap<&'a MachineId, usize>,
+}
+
+/// Something of which there are only so many.
+#[derive(PartialEq, Eq, Hash)]
+enum Supplied<'a> {
+    /// Spares in the stores.
+    Stock(&'a ItemId),
+    /// A part that stands in a machine at home.
+    PartOf(&'a MachineId, &'a str),
+    /// The parts of a machine at home that somebody may fetch: it stands by only with all of them.
+    AtHome(&'a MachineId),
 }
 
 impl<'a> Deeds<'a> {
     pub fn gather(desk: &Desk<'a>, hazards: &Hazards<'a>, coming: &Coming<'a>) -> Self {
         let busy = busy_machines(desk, coming);
-        let mut made = Self { list: Vec::new(), doings: Vec::new() };
-        let mut care: FxHashMap<(&MachineId, &TaskId), usize> = FxHashMap::default();
+        let mut made = Self::default();
         for (at, cause) in hazards.causes.iter().enumerate() {
-            let Cause::Part { machine, kind, life, spares, .. } = cause else { continue };
-            let Some(loss) = &life.loss else { continue };
             let eased = &hazards.eased[at];
-            let has_spare = spares.is_none_or(|count| count > 0);
-            if let (Some(new), Some(minutes), true) = (eased.new, loss.bench_minutes, has_spare) {
-                made.push(Doing::Change { machine, kind, life }, minutes, at, Change::Becomes(new));
-            }
-            if loss.at_strike > 0.0 && has_spare && !eased.struck {
-                let burning = Probability::clamped(1.0 - loss.at_strike);
-                made.push(
-                    Doing::StrikeOnce { machine },
-                    STRIKE_REHEARSAL_MINUTES,
-                    at,
-                    Change::Leaves(burning),
-                );
-            }
-            if let Some((from, minutes)) = fetched(desk, &busy, cause, loss).filter(|_| !has_spare) {
-                let ready = Outcome::pause(Seconds::new(minutes * 60.0));
-                made.push(
-                    Doing::Fetch { machine, from, kind, life },
-                    FETCH_MINUTES,
-                    at,
-                    Change::Costs(ready),
-                );
-            }
-            for item in eased.cared.iter().flat_map(|(late, _)| late) {
-                if item.task.who == Hand::Technician {
-                    continue;
+            match cause {
+                Cause::Part { .. } => made.for_part(desk, &busy, at, cause, eased),
+                Cause::LooseWork { machine, .. } => {
+                    let place = made.rehearsal(machine);
+                    made.effect(place, at, Change::Becomes(Chance::NEVER));
+                    if let Some(Doing::Rehearse { after_work, .. }) = made.doings.get_mut(place) {
+                        *after_work = true;
+                    }
                 }
-                let Some((_, cared)) = eased.cared.as_ref().map(|(late, cared)| (late, *cared)) else {
-                    continue;
-                };
-                let effect = Effect { hazard: at, change: Change::Becomes(cared) };
-                let place = *care.entry((machine, &item.task.id)).or_insert_with(|| {
-                    made.add(Doing::Care { machine, task: item.task }, item.task.minutes());
-                    made.list.len() - 1
-                });
-                made.list[place].effects.push(effect);
+                Cause::Reel { print, title, reel, .. } => {
+                    let doing = Doing::MendReel { print, title, reel: *reel };
+                    made.worked(doing, eased, at);
+                }
+                Cause::Fault { machine, fault, .. } => {
+                    made.worked(Doing::WorkFault { machine, fault }, eased, at);
+                }
+                Cause::NotForUse { .. } | Cause::Unexplained { .. } => {}
             }
         }
         made.standby(desk, hazards, coming, &busy);
         made
     }
 
-    fn add(&mut self, doing: Doing<'a>, minutes: f64) {
-        self.list.push(Action { key: self.doings.len(), minutes, needs: Vec::new(), effects: Vec::new() });
-        self.doings.push(doing);
+    /// What can be done about one part.
+    fn for_part(
+        &mut self,
+        desk: &Desk<'a>,
+        busy: &FxHashSet<&'a MachineId>,
+        at: usize,
+        cause: &Cause<'a>,
+        eased: &Eased<'a>,
+    ) {
+        let Cause::Part { machine, kind, life, spares, .. } = cause else { return };
+        let Some(loss) = &life.loss else { return };
+        let has_spare = spares.is_none_or(|count| count > 0);
+        let stock = eased.leans.map(|(item, without)| {
+            let count = usize::try_from(spares.unwrap_or(0)).unwrap_or(0);
+            let supply = self.supply(Supplied::Stock(item), count);
+            self.leans.push(Lean { hazard: at, supply, without });
+            supply
+        });
+        if let (Some(new), Some(minutes), true) = (eased.new, loss.bench_minutes, has_spare) {
+            let place = self.add(Doing::Change { machine, kind, life }, minutes);
+            self.list[place].takes.extend(stock);
+            self.effect(place, at, Change::Becomes(new));
+        }
+        if loss.at_strike > 0.0 && has_spare && !eased.struck {
+            let place = self.rehearsal(machine);
+            self.effect(place, at, Change::Leaves(Probability::clamped(1.0 - loss.at_strike)));
+        }
+        if let Some((from, minutes)) = fetched(desk, busy, cause, loss).filter(|_| !has_spare) {
+            let place = self.add(Doing::Fetch { machine, from, kind, life }, FETCH_MINUTES);
+            let part = self.supply(Supplied::PartOf(from, life.slot.as_str()), 1);
+            let at_home = self.supply(Supplied::AtHome(from), 0);
+            self.supplies[at_home].count += 1;
+            self.list[place].takes.extend([part, at_home]);
+            self.effect(place, at, Change::Costs(Outcome::pause(Seconds::new(minutes * 60.0))));
+        }
+        let Some((late, cared)) = &eased.cared else { return };
+        for item in late.iter().filter(|item| item.task.who != Hand::Technician) {
+            let known = self.care.get(&(*machine, &item.task.id)).copied();
+            let place = known
+                .unwrap_or_else(|| self.add(Doing::Care { machine, task: item.task }, item.task.minutes()));
+            self.care.insert((machine, &item.task.id), place);
+            self.effect(place, at, Change::Becomes(*cared));
+        }
     }
 
-    fn push(&mut self, doing: Doing<'a>, minutes: f64, hazard: usize, change: Change) {
-        self.add(doing, minutes);
-        if let Some(action) = self.list.last_mut() {
-            action.effects.push(Effect { hazard, change });
+    /// Adds a deed and returns its place.
+    fn add(&mut self, doing: Doing<'a>, minutes: f64) -> usize {
+        self.list.push(Action {
+            key: self.doings.len(),
+            minutes,
+            needs: Vec::new(),
+            takes: Vec::new(),
+            effects: Vec::new(),
+        });
+        self.doings.push(doing);
+        self.doings.len() - 1
+    }
+
+    fn effect(&mut self, place: usize, hazard: usize, change: Change) {
+        self.list[place].effects.push(Effect { hazard, change });
+    }
+
+    /// Work that eases one hazard, where there is any.
+    fn worked(&mut self, doing: Doing<'a>, eased: &Eased<'a>, hazard: usize) {
+        if let Some((minutes, change)) = eased.worked {
+            let place = self.add(doing, minutes);
+            self.effect(place, hazard, change);
         }
+    }
+
+    /// The rehearsal of a machine: one is enough for all that it shows.
+    fn rehearsal(&mut self, machine: &'a MachineId) -> usize {
+        if let Some(place) = self.rehearsals.get(machine) {
+            return *place;
+        }
+        let place = self.add(Doing::Rehearse { machine, after_work: false }, STRIKE_REHEARSAL_MINUTES);
+        self.rehearsals.insert(machine, place);
+        place
+    }
+
+    fn supply(&mut self, what: Supplied<'a>, count: usize) -> usize {
+        let Self { supplied, supplies, .. } = self;
+        *supplied.entry(what).or_insert_with(|| {
+            supplies.push(Supply { key: supplies.len(), count });
+            supplies.len() - 1
+        })
     }
 
     /// A machine that nobody needs at that time could stand threaded beside each one that runs alone.
@@ -97,12 +171,15 @@ impl<'a> Deeds<'a> {
             let mut free = desk.booth.machines.iter().filter(|(other, _)| !busy.contains(other));
             let free = free.find(|(_, other)| covers(desk, other, machine));
             let (Some((other, _)), true) = (free, alone) else { continue };
-            self.add(Doing::Standby { machine: other, of: id }, STANDBY_MINUTES);
+            let place = self.add(Doing::Standby { machine: other, of: id }, STANDBY_MINUTES);
             let own = hazards.causes.iter().enumerate().filter(|(_, cause)| cause.machine() == Some(id));
-            let effects = own.map(|(at, _)| Effect { hazard: at, change: Change::Costs(cover) });
-            if let Some(action) = self.list.last_mut() {
-                action.effects.extend(effects);
+            for (at, _) in own {
+                self.effect(place, at, Change::Costs(cover));
             }
+            // It stands by for one machine, with nothing taken out of it.
+            let at_home = self.supply(Supplied::AtHome(other), 1);
+            let all = self.supplies[at_home].count;
+            self.list[place].takes.extend(std::iter::repeat_n(at_home, all));
         }
     }
 }

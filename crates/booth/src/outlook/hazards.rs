@@ -1,10 +1,10 @@
 //! What may stop a coming showing, with the chance of each and what it would cost.
 
 use super::{
-    cause::{Age, Cause, Rests, stock_of},
-    rules::{
-        COVER_PAUSE_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, UNEXPLAINED_ONE_IN, UNEXPLAINED_SECONDS,
-    },
+    cause::{Age, Aside, Cause, Rests, stock_of},
+    films,
+    rules::{COVER_PAUSE_MINUTES, OVERDUE_HAZARD_TIMES},
+    troubles,
     unexplained::Unexplained,
 };
 use crate::{
@@ -13,9 +13,13 @@ use crate::{
     due::{Desk, DueItem, DueState, is_offered},
     lived::{Beliefs, Entered, age_on, is_reckoned},
 };
-use logbook::{MachineId, booth::Machine, fact::RunKind};
+use logbook::{
+    FaultId, ItemId, MachineId,
+    booth::{Fault, Machine},
+    fact::RunKind,
+};
 use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, Stops};
-use risk::{Chance, Hazard, Outcome};
+use risk::{Chance, Change, Hazard, Outcome};
 use units::{Probability, Seconds};
 
 /// The hazards of one showing. The key of a hazard is its place, and the place of its cause.
@@ -24,6 +28,8 @@ pub(super) struct Hazards<'a> {
     pub causes: Vec<Cause<'a>>,
     /// For each hazard of a part: what a new one, and one whose care is not overdue, would have.
     pub eased: Vec<Eased<'a>>,
+    /// What is no stoppage but must be known.
+    pub asides: Vec<Aside<'a>>,
     pub grounds: Vec<Ground>,
     pub caveats: Vec<Caveat>,
 }
@@ -37,6 +43,10 @@ pub(super) struct Eased<'a> {
     pub cared: Option<(Vec<DueItem<'a>>, Chance)>,
     /// Its lamp has been struck this evening already.
     pub struck: bool,
+    /// What the hazard would do without a spare of this item, where one lies ready.
+    pub leans: Option<(&'a ItemId, Outcome)>,
+    /// Minutes of work, and the chance that they leave: mending a reel, working a fault through.
+    pub worked: Option<(f64, Change)>,
 }
 
 /// What a machine will have done by the time the showing starts, and does in it.
@@ -62,6 +72,7 @@ impl<'a> Hazards<'a> {
             list: Vec::new(),
             causes: Vec::new(),
             eased: Vec::new(),
+            asides: Vec::new(),
             grounds: super::grounds(),
             caveats: Vec::new(),
         };
@@ -79,8 +90,25 @@ impl<'a> Hazards<'a> {
             let spot = Spot { desk, beliefs, id, machine, used, cover, length };
             made.machine(&spot);
         }
+        made.prints(desk, coming);
         made.unexplained(desk.register.unexplained(desk.booth));
         made
+    }
+
+    /// What the prints may do, and which reels must not run.
+    fn prints(&mut self, desk: &Desk<'a>, coming: &Coming<'a>) {
+        let (reels, barred) = films::of_showing(desk.booth, desk.library, coming.showing);
+        for reel in reels {
+            let films::ReelHazard { print, title, reel, places, chance, outcome, mended } = reel;
+            let worked = mended.map(|(minutes, left)| (minutes, Change::Becomes(left)));
+            let eased = Eased { worked, ..Eased::default() };
+            self.push(Cause::Reel { print, title, reel, places }, Chance::known(chance), outcome, eased);
+        }
+        self.asides.extend(barred.into_iter().map(|reel| Aside::Barred {
+            print: reel.print,
+            title: reel.title,
+            reel: reel.reel,
+        }));
     }
 
     fn machine(&mut self, spot: &Spot<'_, 'a>) {
@@ -95,11 +123,10 @@ impl<'a> Hazards<'a> {
             );
             return;
         }
-        for (fault, _) in booth.open_faults(spot.id) {
-            let chance = rare(1.0, OPEN_FAULT_ONE_IN);
-            let outcome = spot.outcome(None, 0.0, true);
-            self.push(Cause::Fault { machine: spot.id, fault }, chance, outcome, Eased::default());
+        for (id, fault) in booth.open_faults(spot.id) {
+            self.fault(spot, id, fault);
         }
+        self.loose(spot);
         let Some(kind) = spot.desk.kind_of(spot.machine) else {
             let words = format!(
                 "The type of {} is not known here, so its parts are left out.",
@@ -125,6 +152,40 @@ impl<'a> Hazards<'a> {
         }
     }
 
+    /// Adds what an open fault may do: a stoppage, or only what is seen and heard of it.
+    fn fault(&mut self, spot: &Spot<'_, 'a>, id: &'a FaultId, fault: &'a Fault) {
+        let trouble = troubles::weigh(spot, id, fault);
+        let machine = spot.id;
+        if let Some(why) = trouble.prognosis.as_ref().and_then(|known| known.stop_now.clone()) {
+            self.asides.push(Aside::MustNotRun { machine, fault: id, why });
+        }
+        let Some((chance, outcome)) = trouble.stoppage else {
+            let noticed = trouble.prognosis.map_or_else(Vec::new, |known| known.noticed);
+            self.asides.push(Aside::Spoils { machine, fault: id, noticed });
+            return;
+        };
+        let likeliest = trouble.prognosis.as_ref().and_then(|known| known.likeliest.clone());
+        let mending = trouble.prognosis.and_then(|known| known.mending);
+        let worked = mending.map(|mending| (mending.minutes, Change::Leaves(mending.leaves)));
+        let (showings, stoppages) = trouble.since;
+        let cause = Cause::Fault { machine, fault: id, likeliest, showings, stoppages };
+        self.push(cause, chance, outcome, Eased { worked, ..Eased::default() });
+    }
+
+    /// Adds what the last work may have left loose, until the machine has run again.
+    fn loose(&mut self, spot: &Spot<'_, 'a>) {
+        let last_run = spot.machine.runs.last().map_or(spot.machine.added.0.unix_ms, |run| run.at.unix_ms);
+        let since = spot.machine.disturbed.values().filter(|(at, _)| at.unix_ms > last_run);
+        let came = spot.desk.booth.evening_of(spot.machine.added.0);
+        let parts = since.filter(|(at, _)| spot.desk.booth.evening_of(*at) != came).count();
+        if parts > 0 {
+            let told = spot.desk.register.unexplained(spot.desk.booth);
+            let cause = Cause::LooseWork { machine: spot.id, parts, worked: told.worked };
+            let outcome = spot.outcome(Some(told.pause.seconds() / 60.0), 0.0, true);
+            self.push(cause, told.loose.chance(parts as f64), outcome, Eased::default());
+        }
+    }
+
     /// Adds the hazard of a part; returns true if its age is not known.
     fn part(
         &mut self,
@@ -147,7 +208,8 @@ impl<'a> Hazards<'a> {
         // A lamp that was struck this evening has its chance to die at the strike behind it.
         let struck = spot.struck_since(life.slot.as_str());
         let burning = if struck { Probability::clamped(1.0 - loss.at_strike) } else { Probability::ALWAYS };
-        let spares = loss.spare.then(|| stock_of(booth, life.slot.as_str()).map_or(0, |(_, count)| count));
+        let stock = stock_of(booth, life.slot.as_str());
+        let spares = loss.spare.then(|| stock.map_or(0, |(_, count)| count));
         let cause = Cause::Part {
             machine: spot.id,
             kind,
@@ -171,6 +233,10 @@ impl<'a> Hazards<'a> {
             new: loss.bench_minutes.map(|_| belief.fails_within(Entered::At(0.0), span)),
             cared: (!late.is_empty()).then(|| (late, bare.thinned(burning))),
             struck,
+            leans: stock
+                .filter(|(_, count)| loss.spare && *count > 0)
+                .map(|(item, _)| (item, spot.outcome(loss.minutes, at_strike, false))),
+            worked: None,
         };
         self.push(cause, chance.thinned(burning), outcome, eased);
         matches!(age, Entered::Within(..))
@@ -184,17 +250,14 @@ impl<'a> Hazards<'a> {
 
     /// The booth's own rate of stoppages that no part explains, begun at the trade's.
     fn unexplained(&mut self, told: Unexplained) {
-        let n = told.seen as f64;
-        // One stoppage in a hundred showings, believed as firmly as a hundred showings would make it.
-        let chance = rare(1.0 + n, UNEXPLAINED_ONE_IN + (told.showings as f64).max(n));
-        let pause = Seconds::new((UNEXPLAINED_SECONDS + told.dark_s) / (1.0 + n));
+        let chance = told.unforeseen.chance(1.0);
         let cause = Cause::Unexplained { seen: told.seen, showings: told.showings };
-        self.push(cause, chance, Outcome::pause(pause), Eased::default());
+        self.push(cause, chance, Outcome::pause(told.pause), Eased::default());
     }
 }
 
 /// A chance that is believed like `times` in `of`: the beta distribution that so many trials leave.
-fn rare(times: f64, of: f64) -> Chance {
+pub(super) fn rare(times: f64, of: f64) -> Chance {
     let mean = times / of;
     let square = mean * (times + 1.0) / (of + 1.0);
     Chance::from_moments(mean, square)
@@ -202,10 +265,10 @@ fn rare(times: f64, of: f64) -> Chance {
 }
 
 /// One machine in one showing.
-struct Spot<'d, 'a> {
-    desk: &'d Desk<'a>,
+pub(super) struct Spot<'d, 'a> {
+    pub desk: &'d Desk<'a>,
     beliefs: &'d Beliefs<'a>,
-    id: &'a MachineId,
+    pub id: &'a MachineId,
     machine: &'a Machine,
     used: Use,
     /// Another machine stands ready to take over.
@@ -215,7 +278,7 @@ struct Spot<'d, 'a> {
 
 impl Spot<'_, '_> {
     /// What a failure costs: `minutes` if there is what it takes, or a take-over, or else the rest of the showing.
-    fn outcome(&self, minutes: Option<f64>, at_strike: f64, has_what_it_takes: bool) -> Outcome {
+    pub fn outcome(&self, minutes: Option<f64>, at_strike: f64, has_what_it_takes: bool) -> Outcome {
         let mended =
             minutes.filter(|_| has_what_it_takes).map(|minutes| Outcome::pause(Seconds::new(minutes * 60.0)));
         let covered = self.cover.then(cover);
@@ -225,6 +288,11 @@ impl Spot<'_, '_> {
             let left = at_strike + (1.0 - at_strike) / 2.0;
             Outcome::lost(Seconds::new(self.length.seconds() * left))
         })
+    }
+
+    /// A spare for a slot lies in the stores.
+    pub fn has_spare(&self, slot: &str) -> bool {
+        stock_of(self.desk.booth, slot).is_some_and(|(_, count)| count > 0)
     }
 
     /// The lamp in a slot was struck in a rehearsal or a test of this evening.

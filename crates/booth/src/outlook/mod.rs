@@ -3,16 +3,18 @@
 
 mod cause;
 mod deeds;
+mod films;
 mod hazards;
 mod rules;
 mod said;
+mod troubles;
 mod unexplained;
 
 pub(crate) use cause::thing;
-pub use cause::{Age, Cause, Doing, Rests};
+pub use cause::{Age, Aside, Cause, Doing, Rests};
 pub use rules::{
     COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, STANDBY_MINUTES,
-    STRIKE_REHEARSAL_MINUTES,
+    STOPPING_FAULT_ONE_IN, STRIKE_REHEARSAL_MINUTES,
 };
 pub(crate) use unexplained::Unexplained;
 
@@ -92,6 +94,8 @@ pub struct Outlook<'a> {
     pub after: Standing,
     /// What weighs, the most dark seconds first.
     pub weights: Vec<Weight<'a>>,
+    /// What is no stoppage but must be known, the gravest first.
+    pub asides: Vec<Aside<'a>>,
     /// What can be done, the most dark seconds saved for a minute first.
     pub deeds: Vec<Deed<'a>>,
     /// Minutes that the chosen deeds take.
@@ -171,6 +175,7 @@ fn one<'a>(
         (coming.starts_ms - desk.now.unix_ms) as f64 / 60_000.0 - DOORS_BEFORE_START_MINUTES as f64;
     let minutes = minutes.unwrap_or_else(|| till_doors.min(MOST_MINUTES)).max(0.0);
     let case = Case::new(hazards.list.clone(), deeds.list.clone(), Vec::new())
+        .and_then(|case| case.with_supplies(deeds.supplies.clone(), deeds.leans.clone()))
         .expect("every effect names a hazard of this list, and minutes are taken from checked types");
     let choice = best_within(&case, minutes, Seconds::new(LEAST_SAVED));
     let after = case.after(&choice.actions);
@@ -195,6 +200,8 @@ fn one<'a>(
         rate: worth.rate(),
         chosen: choice.actions.contains(&worth.action),
     });
+    let mut asides = hazards.asides;
+    asides.sort_by_key(|aside| !aside.is_grave());
     let mut value = Outlook {
         id: coming.id,
         showing: coming.showing,
@@ -202,6 +209,7 @@ fn one<'a>(
         before: standing(&before_outlook),
         after: standing(&after_outlook),
         weights,
+        asides,
         deeds: made.collect(),
         chosen_minutes: choice.minutes,
         proven: choice.proven,

@@ -139,11 +139,11 @@ fn a_lamp_struck_in_the_rehearsal_has_its_strike_behind_it() {
     stock(&mut log, "lamps", "lamp", 1);
     let booth = log.fold();
     let before = ask(&booth, "2026-03-23 18:00", 4.0);
-    assert!(deed(&before, "strike-once", "lamp").unwrap().chosen, "{:?}", before.deeds);
+    assert!(deed(&before, "rehearse", "lamp").unwrap().chosen, "{:?}", before.deeds);
     log.ran_as("2026-03-23 18:05", "heron", RunKind::Rehearsal, 0.05);
     let booth = log.fold();
     let after = ask(&booth, "2026-03-23 18:15", 4.0);
-    assert!(deed(&after, "strike-once", "lamp").is_none());
+    assert!(deed(&after, "rehearse", "lamp").is_none());
     let ratio = weight(&after, "lamp").chance.likely.value() / weight(&before, "lamp").chance.likely.value();
     assert!((0.38..0.43).contains(&ratio), "four in ten are left: {ratio}");
 }
@@ -246,4 +246,245 @@ fn a_showing_that_is_not_there_is_said() {
     let refused =
         outlook::outlook(&booth, library(), &at("2026-03-23 18:00"), kept(), "s9", None).unwrap_err();
     assert_eq!(refused.to_string(), "no coming showing is called `s9`; there are s1");
+}
+
+/// A print of two reels for `s1`, its second one inspected with this found on it.
+fn with_print(log: &mut Log, found: &[&str]) {
+    use booth::prints::told::read_finding;
+    log.write(
+        "2026-03-10 09:00",
+        logbook::fact::PrintAdded {
+            print: "feature".into(),
+            title: "Feature".to_owned(),
+            gauge: "16mm".to_owned(),
+            reels: (1..=2)
+                .map(|reel| logbook::fact::Reel { reel, length_m: units::Metres::new(300.0) })
+                .collect(),
+            lender: String::new(),
+            standing: Some(logbook::fact::PrintStanding::Replaceable),
+            made_year: None,
+            note: String::new(),
+        },
+    );
+    log.write(
+        "2026-03-11 09:00",
+        logbook::fact::PrintInspected {
+            print: "feature".into(),
+            reel: 2,
+            length_m: None,
+            base: Some(logbook::fact::FilmBase::Acetate),
+            edge: Some(logbook::fact::EdgePrint::Safety),
+            shrinkage: Vec::new(),
+            acid_level: Some(0.5),
+            vinegar: Some(false),
+            fade: None,
+            leader: Some(true),
+            wound: None,
+            spool: String::new(),
+            found: found.iter().map(|line| read_finding(line, film::Gauge::Mm16).unwrap()).collect(),
+            note: String::new(),
+            photos: Vec::new(),
+        },
+    );
+    log.write(
+        "2026-03-11 10:00",
+        logbook::fact::ShowingPlanned {
+            showing: "s1".into(),
+            title: "Programme s1".to_owned(),
+            starts: at("2026-03-23 19:30"),
+            length_minutes: 60.0,
+            place: None,
+            machines: vec![logbook::fact::Assigned { machine: "heron".into(), running_hours: None }],
+            prints: vec!["feature".into()],
+            note: String::new(),
+        },
+    );
+}
+
+fn of_reel<'o, 'a>(outlook: &'o Outlook<'a>) -> Option<&'o outlook::Weight<'a>> {
+    outlook.weights.iter().find(|weight| matches!(weight.cause, Cause::Reel { reel: 2, .. }))
+}
+
+#[test]
+fn what_the_inspection_found_weighs_on_the_showing_and_mending_takes_it_away() {
+    let mut log = one_machine();
+    with_print(&mut log, &["12 m splice tape holds", "40 m splice tape lifts", "80 m splice tape lifts"]);
+    let booth = log.fold();
+    let before = ask(&booth, "2026-03-23 18:00", 60.0);
+    let reel = of_reel(&before).expect("two splices lift");
+    // Common practice, no source: a doubtful splice parts in 1 of 60 passes; of two, 1 - (59/60)^2. The one that holds is
+    // among the stoppages that no part explains.
+    assert!((reel.chance.likely.value() - (1.0 - (59.0_f64 / 60.0).powi(2))).abs() < 1e-9);
+    assert_eq!(reel.then, "a stoppage of about 3 minutes");
+    assert!(reel.cause.words(&booth).contains("2 doubtful places on Feature, reel 2"));
+    let mend = before.deeds.iter().find(|deed| deed.doing.as_str() == "mend-reel").unwrap();
+    // 6 min to wind, 4 min a place.
+    assert!((mend.minutes - 14.0).abs() < 1e-9);
+    log.write(
+        "2026-03-23 18:10",
+        logbook::fact::PrintHandled {
+            print: "feature".into(),
+            deed: logbook::fact::PrintDeed::Mended,
+            reels: vec![2],
+            wound: None,
+            whom: String::new(),
+            condition: String::new(),
+            note: String::new(),
+        },
+    );
+    let booth = log.fold();
+    let after = ask(&booth, "2026-03-23 18:30", 60.0);
+    assert!(of_reel(&after).is_none() && after.before.clean.likely > before.before.clean.likely);
+}
+
+#[test]
+fn a_reel_that_must_not_run_is_said_and_not_reckoned_with() {
+    let mut log = one_machine();
+    // The one-tooth claw of the type cannot bridge three torn in a row; common practice, no source.
+    with_print(&mut log, &["40 m perforations 4", "80 m splice tape lifts"]);
+    let booth = log.fold();
+    let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
+    let teeth = library().get(KIND).unwrap().features.claw_teeth;
+    let barred = outlook.asides.iter().any(|aside| matches!(aside, outlook::Aside::Barred { reel: 2, .. }));
+    assert_eq!(barred, teeth.is_none_or(|teeth| teeth < 2), "{:?}", outlook.asides);
+    assert_eq!(of_reel(&outlook).is_none(), barred);
+}
+
+fn fault(log: &mut Log, at: &str, id: &str, symptoms: &[&str]) {
+    log.write(
+        at,
+        logbook::fact::FaultOpened {
+            fault: id.into(),
+            machine: "heron".into(),
+            slot: None,
+            words: "As it was met. More words.".into(),
+            showing: None,
+            symptoms: symptoms.iter().map(|symptom| (*symptom).into()).collect(),
+            print_sort: None,
+            print: None,
+            show_running: false,
+        },
+    );
+}
+
+fn of_fault<'o, 'a>(outlook: &'o Outlook<'a>) -> Option<&'o outlook::Weight<'a>> {
+    outlook.weights.iter().find(|weight| matches!(weight.cause, Cause::Fault { .. }))
+}
+
+#[test]
+fn a_fault_for_which_nobody_stops_is_no_stoppage_but_is_said() {
+    let mut log = one_machine();
+    let bare = log.fold();
+    fault(&mut log, "2026-03-22 10:00", "sway", &["sound-wows"]);
+    let booth = log.fold();
+    let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
+    assert!(of_fault(&outlook).is_none());
+    assert_eq!(outlook.before.clean.likely, ask(&bare, "2026-03-23 18:00", 60.0).before.clean.likely);
+    let [aside] = outlook.asides.as_slice() else { panic!("{:?}", outlook.asides) };
+    assert!(!aside.is_grave());
+    assert_eq!(
+        aside.words(&booth),
+        "heron has an open fault for which one does not stop: sound sways slowly."
+    );
+}
+
+#[test]
+fn a_fault_that_stops_the_show_weighs_by_what_the_desk_believes_and_can_be_worked_through() {
+    let mut log = one_machine();
+    stock(&mut log, "exciters", "exciter-lamp", 1);
+    fault(&mut log, "2026-03-22 10:00", "mute", &["no-sound"]);
+    let booth = log.fold();
+    let met = ask(&booth, "2026-03-23 18:00", 60.0);
+    let weight = of_fault(&met).expect("no sound stops a show");
+    let Cause::Fault { likeliest: Some((_, chance)), showings: 0, .. } = &weight.cause else {
+        panic!("{:?}", weight.cause)
+    };
+    assert!(chance.value() > 0.2);
+    // Our choice, no source: it comes back in every second showing until showings say otherwise.
+    assert!((weight.chance.likely.value() - 0.5).abs() < 1e-9);
+    let work =
+        met.deeds.iter().find(|deed| deed.doing.as_str() == "work-fault").expect("an operator can do much");
+    assert!(work.minutes > 0.0 && work.saved.seconds() > 60.0, "{work:?}");
+    // What the desk finds out moves the outlook: a dead exciter lamp is a matter of a minute with the spare there.
+    log.write(
+        "2026-03-22 10:05",
+        logbook::fact::FaultAnswered {
+            fault: "mute".into(),
+            asked: logbook::fact::Asked::Check,
+            which: "exciter-glow".into(),
+            answer: logbook::fact::FaultReply::Yes,
+            quantity: None,
+            value: None,
+            unit: String::new(),
+            minutes: None,
+            note: String::new(),
+        },
+    );
+    let booth = log.fold();
+    let known = ask(&booth, "2026-03-23 18:00", 60.0);
+    let now = of_fault(&known).unwrap();
+    assert!(now.dark.seconds() < 0.7 * weight.dark.seconds(), "{:?} {:?}", now.dark, weight.dark);
+}
+
+#[test]
+fn showings_without_it_make_an_open_fault_less_likely_to_come_back() {
+    let mut log = one_machine();
+    fault(&mut log, "2026-03-21 22:00", "mute", &["no-sound"]);
+    let chance = |log: &Log| {
+        let booth = log.fold();
+        of_fault(&ask(&booth, "2026-03-23 18:00", 60.0)).unwrap().chance.likely.value()
+    };
+    let at_first = chance(&log);
+    for n in 0..6 {
+        let id = format!("held-{n}");
+        log.planned(&id, &format!("2026-03-22 1{n}:00"), 30.0, &["heron"]);
+        log.held(&format!("2026-03-22 1{n}:00"), &id, 30.0);
+    }
+    // By hand: (1 + 0) / (2 + 6).
+    assert!(
+        (at_first - 0.5).abs() < 1e-9 && (chance(&log) - 0.125).abs() < 1e-9,
+        "{at_first} {}",
+        chance(&log)
+    );
+}
+
+#[test]
+fn what_was_fitted_and_never_tried_weighs_until_the_machine_has_run() {
+    let mut log = one_machine();
+    stock(&mut log, "lamps", "lamp", 1);
+    log.replaced("2026-03-23 17:00", "heron", "drive-belt", "belt-2", Ending::Planned);
+    let booth = log.fold();
+    let before = ask(&booth, "2026-03-23 18:00", 60.0);
+    let loose = |outlook: &Outlook<'_>| {
+        outlook.weights.iter().find(|w| matches!(w.cause, Cause::LooseWork { .. })).map(|w| w.chance.likely)
+    };
+    // One in a hundred (our choice, no source), by a gamma law of shape 6: 1 - (601/602)^6, one belt being on record.
+    let chance = loose(&before).expect("a belt was fitted").value();
+    assert!((chance - (1.0 - (601.0_f64 / 602.0).powi(6))).abs() < 1e-4, "{chance}");
+    let rehearse: Vec<_> = before.deeds.iter().filter(|deed| deed.doing.as_str() == "rehearse").collect();
+    let [rehearse] = rehearse.as_slice() else { panic!("one rehearsal is enough for all: {rehearse:?}") };
+    assert!(rehearse.doing.words(&booth).contains("with film, light and sound"));
+    log.ran_as("2026-03-23 18:05", "heron", RunKind::Rehearsal, 0.05);
+    let booth = log.fold();
+    assert!(loose(&ask(&booth, "2026-03-23 18:15", 60.0)).is_none());
+}
+
+#[test]
+fn one_lamp_in_the_stores_is_not_fitted_into_two_machines() {
+    let mut log = one_machine();
+    log.machine_of("2026-03-01 09:00", "egret", KIND, Some(100.0));
+    log.fitted("2026-03-01 10:00", "egret", "lamp", "lamp-9", Some(45.0));
+    log.planned("s1", "2026-03-23 19:30", 120.0, &["heron", "egret"]);
+    let chosen = |log: &Log| {
+        let booth = log.fold();
+        let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
+        let lamps = outlook.deeds.iter().filter(|deed| {
+            deed.chosen && matches!(deed.doing, Doing::Change { life, .. } if life.slot.as_str() == "lamp")
+        });
+        lamps.count()
+    };
+    stock(&mut log, "lamps", "lamp", 2);
+    let two = chosen(&log);
+    stock(&mut log, "lamps", "lamp", 1);
+    assert_eq!((two, chosen(&log)), (2, 1));
 }

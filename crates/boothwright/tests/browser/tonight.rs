@@ -99,7 +99,7 @@ async fn tonight_says_what_may_go_wrong_and_fitting_the_lamp_changes_the_answer(
 async fn a_lamp_struck_in_a_rehearsal_changes_the_answer() {
     let booth = Booth::demo();
     let before = outlook(&booth);
-    let machine = advised(&before, "strike-once");
+    let machine = advised(&before, "rehearse");
     let browser = tonight(&booth, LAPTOP).await;
     browser.picture("tonight").await;
     browser.script("document.querySelectorAll('details').forEach(one => one.open = true)").await;

@@ -1,6 +1,7 @@
 //! Symptoms: what a person sees, hears, smells or finds on the film.
 
 use crate::id::{CauseId, DrillId, SlotId, SourceTag, SymptomId};
+use crate::stock::Stops;
 use crate::vocabulary::vocabulary;
 use serde::Serialize;
 use units::{Probability, Seconds};
@@ -141,6 +142,8 @@ pub struct Symptom {
     pub stop_now: Option<String>,
     /// The drill for it, where there is one.
     pub drill: Option<DrillId>,
+    /// What an audience loses by it: the show stands still until it is mended or somebody takes over.
+    pub stops: Stops,
     /// How far to go on, by the sort of print.
     pub for_print: ForPrint,
     /// What to do now, with the show running.

@@ -346,7 +346,13 @@ impl Evening {
         if let Some(known) = self.actions.iter_mut().find(|action| action.key == deed) {
             known.effects.push(effect);
         } else {
-            self.actions.push(Action { key: deed, minutes, needs: Vec::new(), effects: vec![effect] });
+            self.actions.push(Action {
+                key: deed,
+                minutes,
+                needs: Vec::new(),
+                takes: Vec::new(),
+                effects: vec![effect],
+            });
         }
     }
 

@@ -15,7 +15,7 @@ fn hazard(key: &'static str, chance: f64, outcome: Outcome) -> Hazard<&'static s
 
 fn action(key: &'static str, minutes: f64, effects: &[(usize, Change)]) -> Action<&'static str> {
     let effects = effects.iter().map(|&(hazard, change)| Effect { hazard, change }).collect();
-    Action { key, minutes, needs: Vec::new(), effects }
+    Action { key, minutes, needs: Vec::new(), takes: Vec::new(), effects }
 }
 
 /// A lamp at 41 h of a life of shape 4 and scale 55 h, and an exciter lamp at 96 h of shape 3 and scale 130 h, over a
@@ -156,6 +156,7 @@ fn some_case() -> impl Strategy<Value = Case<usize, usize>> {
             key,
             minutes,
             needs,
+            takes: Vec::new(),
             effects: effects(list),
         });
         let preparations = vec![Preparation { key: 0, minutes: 5.0 }, Preparation { key: 1, minutes: 10.0 }];
@@ -163,7 +164,98 @@ fn some_case() -> impl Strategy<Value = Case<usize, usize>> {
     })
 }
 
+/// The same with two supplies: actions take of them, and hazards lean on them.
+fn some_stocked_case() -> impl Strategy<Value = Case<usize, usize>> {
+    let taken = prop::collection::vec(prop::collection::vec(0..2_usize, 0..2), 9);
+    let counts = prop::collection::vec(0..3_usize, 2);
+    let leans = prop::collection::vec((0..9_usize, 0..2_usize, 0.0..4000.0_f64), 0..4);
+    (some_case(), taken, counts, leans).prop_map(|(case, taken, counts, leans)| {
+        let n = case.hazards().len();
+        let actions = case.actions().iter().zip(taken);
+        let actions = actions.map(|(action, takes)| Action { takes, ..action.clone() }).collect();
+        let supplies = counts.into_iter().enumerate().map(|(key, count)| Supply { key, count }).collect();
+        let mut leans: Vec<Lean> = leans
+            .into_iter()
+            .map(|(hazard, supply, more)| {
+                // Without a spare nothing goes better.
+                let outcome = case.hazards()[hazard % n].outcome;
+                let without = Outcome {
+                    pause: outcome.pause + Seconds::new(more),
+                    lost_dark: outcome.lost_dark + Seconds::new(more),
+                    ..outcome
+                };
+                Lean { hazard: hazard % n, supply, without }
+            })
+            .collect();
+        leans.sort_by_key(|lean| lean.hazard);
+        leans.dedup_by_key(|lean| lean.hazard);
+        let made = Case::new(case.hazards().to_vec(), actions, case.preparations.clone()).unwrap();
+        made.with_supplies(supplies, leans).unwrap()
+    })
+}
+
+#[test]
+fn one_lamp_is_not_fitted_twice() {
+    // Two machines, one lamp. By hand: 0.2 * 180 s = 36 s and 0.1 * 180 s = 18 s, three minutes each.
+    let spare = Outcome::pause(Seconds::new(180.0));
+    let actions = || {
+        let fit = |key, hazard| Action {
+            takes: vec![0],
+            ..action(key, 3.0, &[(hazard, Change::Becomes(Chance::NEVER))])
+        };
+        vec![fit("left", 0), fit("right", 1)]
+    };
+    let case = |count, without: f64| {
+        let hazards = vec![hazard("left", 0.2, spare), hazard("right", 0.1, spare)];
+        let lean = |hazard| Lean { hazard, supply: 0, without: Outcome::lost(Seconds::new(without)) };
+        let lamps = Supply { key: "lamp", count };
+        Case::new(hazards, actions(), Vec::new())
+            .unwrap()
+            .with_supplies(vec![lamps], vec![lean(0), lean(1)])
+            .unwrap()
+    };
+    let best = |count, without| best_within(&case(count, without), 60.0, Seconds::ZERO).actions;
+    assert_eq!(best(2, 180.0), [0, 1]);
+    assert_eq!(best(1, 180.0), [0]);
+    assert!(best(0, 180.0).is_empty());
+    // Without a lamp in the case the other machine's would cost an hour: 0.1 * 3420 s is more than the 36 s saved.
+    assert!(best(1, 3600.0).is_empty());
+    // Of two, one is kept for whichever goes: both fitted would save 54 s, and neither hazard is left to lean.
+    assert_eq!(best(2, 3600.0), [0, 1]);
+}
+
+#[test]
+fn supplies_that_are_not_there_are_refused() {
+    let take = Action { takes: vec![1], ..action("x", 1.0, &[]) };
+    let made =
+        |actions| Case::new(vec![hazard("h", 0.1, Outcome::pause(Seconds::ZERO))], actions, vec![]).unwrap();
+    let one = || vec![Supply { key: "lamp", count: 1 }];
+    let far = made(vec![take]).with_supplies(one(), vec![]);
+    assert!(matches!(far, Err(CaseError::NoSuchSupply { supply: 1, n_supplies: 1 })));
+    let lean = Lean { hazard: 4, supply: 0, without: Outcome::pause(Seconds::ZERO) };
+    let far = made(vec![]).with_supplies(one(), vec![lean]);
+    assert!(matches!(far, Err(CaseError::NothingLeans { hazard: 4, n_hazards: 1 })));
+}
+
 proptest! {
+    #[test]
+    fn no_set_that_fits_and_is_stocked_saves_more(
+        case in some_stocked_case(), minutes in 0.0..60.0_f64, least in 0.0..50.0_f64
+    ) {
+        let found = best_within(&case, minutes, Seconds::new(least));
+        prop_assert!(found.proven && found.minutes <= minutes && case.is_stocked(&found.actions));
+        let n = case.actions().len();
+        let best = (0..1_usize << n)
+            .map(|bits| (0..n).filter(|at| bits >> at & 1 == 1).collect::<Vec<_>>())
+            .filter(|set| case.minutes(set) <= minutes && case.is_stocked(set))
+            .map(|set| case.dark(&[]) - case.dark(&set) - least * set.len() as f64)
+            .fold(0.0, f64::max);
+        let worth = found.saved.seconds() - least * found.actions.len() as f64;
+        prop_assert!((worth - best).abs() <= 1e-6, "{worth} {best}");
+        let after: f64 = case.after(&found.actions).iter().map(|h| h.dark().seconds()).sum();
+        prop_assert!((case.dark(&[]) - after - found.saved.seconds()).abs() < 1e-6);
+    }
+
     #[test]
     fn no_set_that_fits_saves_more(case in some_case(), minutes in 0.0..60.0_f64, least in 0.0..50.0_f64) {
         let found = best_within(&case, minutes, Seconds::new(least));

@@ -11,7 +11,11 @@ use crate::{
     write::{self, NotWritten},
 };
 use ::logbook::PrintId;
-use axum::{extract::Path, http::StatusCode, response::Response};
+use axum::{
+    extract::{Path, RawQuery},
+    http::StatusCode,
+    response::Response,
+};
 use booth::prints::{self as question, PrintSheet};
 use maud::{Markup, html};
 use std::sync::Arc;
@@ -51,7 +55,7 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
             @for reel in &print.reels {
                 a data-inspect=(reel.reel.reel) href=(bench(print.id, reel.reel.reel)) { "Inspect reel " (reel.reel.reel) }
             }
-            a href={ (address) "/handled" } { "Arrived, rewound, mended, sent" }
+            a href=(Place::PrintHandled(print.id.clone(), Vec::new()).href()) { "Arrived, rewound, mended, sent" }
             a href={ (address) "/report" } { "Condition report" }
             a href={ "/logbook?about=" (views::address::escaped(print.id.as_str())) } { "In the logbook" }
         }
@@ -74,10 +78,11 @@ fn form() -> &'static Form {
     forms::of_kind("print-handled").expect("a test sees that every kind has a form")
 }
 
-/// Asks what was done with a print.
-pub async fn handled(visit: Visit, Path(id): Path<String>) -> Answered {
+/// Asks what was done with a print; what the address knows is filled in.
+pub async fn handled(visit: Visit, Path(id): Path<String>, RawQuery(query): RawQuery) -> Answered {
     let print = find(&visit, &id)?;
-    Ok(handled_page(&visit, &print, &Typed::default(), &[], StatusCode::OK))
+    let typed = Typed::from_query(query.as_deref().unwrap_or(""));
+    Ok(handled_page(&visit, &print, &typed, &[], StatusCode::OK))
 }
 
 fn handled_page(
@@ -101,7 +106,7 @@ fn handled_page(
         p { a href=(Place::Print(print.id.clone()).href()) { (print.print.title) } }
         h1 { "Arrived, rewound, mended, sent" }
         (fields::problems(problems))
-        form.entry method="post" action={ (Place::Print(print.id.clone()).href()) "/handled" } data-form="print-handled" novalidate {
+        form.entry method="post" action=(Place::PrintHandled(print.id.clone(), Vec::new()).href()) data-form="print-handled" novalidate {
             input type="hidden" name="print" value=(print.id);
             (fields::show(&asked, typed, problems))
             (fields::show_one(&which, typed, problems))

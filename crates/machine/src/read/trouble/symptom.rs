@@ -4,6 +4,7 @@ use super::Known;
 use super::chances::SHARE;
 use crate::id::CauseId;
 use crate::read::form::{Allowed, Form};
+use crate::stock::Stops;
 use crate::trouble::{CauseChance, During, ForPrint, RunOn, Symptom};
 use units::{Probability, Seconds};
 
@@ -14,6 +15,9 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
     let names = known.names;
     let id = form.named("symptom");
     let (causes, unexplained) = odds(form, known);
+    let drill = form.maybe_reference("drill", &names.drills);
+    // Where there is a drill, the show stops.
+    let stops = form.maybe_word("stops").unwrap_or(if drill.is_some() { Stops::Picture } else { Stops::Nothing });
     let symptom = Symptom {
         name: form.text("name"),
         also_said: form.texts("also_said"),
@@ -23,7 +27,8 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
         causes,
         unexplained,
         stop_now: form.maybe_text("stop_now"),
-        drill: form.maybe_reference("drill", &names.drills),
+        drill,
+        stops,
         for_print: for_print(form),
         during: during(form),
         after: form.text("after"),
