@@ -1,6 +1,6 @@
 //! What is found in a booth by passes over all of it, each made once and kept for as long as the booth itself.
 
-use crate::{held::Held, lived::Whereabouts, outlook::Unexplained};
+use crate::{held::Held, lived::Whereabouts, outlook::Unexplained, stores::Drawn};
 use logbook::{Booth, MachineId, booth::Machine, ids::SlotId};
 use rustc_hash::FxHashMap;
 use std::sync::OnceLock;
@@ -15,6 +15,7 @@ pub struct Register {
     whereabouts: OnceLock<Whereabouts>,
     fitted: OnceLock<Fitted>,
     unexplained: OnceLock<Unexplained>,
+    drawn: OnceLock<Drawn>,
 }
 
 /// Machines (by their places) that may be used and have a part in a slot, by type and slot, in the booth's order.
@@ -34,6 +35,11 @@ impl Register {
     /// Stoppages that no part explains, in all showings so far.
     pub(crate) fn unexplained(&self, booth: &Booth) -> Unexplained {
         *self.unexplained.get_or_init(|| Unexplained::of(booth, self.held(booth).count))
+    }
+
+    /// What was last drawn from the stores for each place.
+    pub(crate) fn drawn(&self, booth: &Booth) -> &Drawn {
+        self.drawn.get_or_init(|| Drawn::of(booth))
     }
 
     /// The machines of a type that may be used and have a part in this slot, in the booth's order.

@@ -81,10 +81,11 @@ fn aside_line(aside: &Aside<'_>, booth: &Booth) -> Words {
 fn before_and_after(outlook: &Outlook<'_>, of: fn(&Standing) -> Band) -> Words {
     let (before, after) = (of(&outlook.before), of(&outlook.after));
     let words = Words::new().strong(before.likely.in_words()).quiet(between(before));
-    if outlook.deeds.iter().any(|deed| deed.chosen) {
-        return words.plain("; then ").strong(after.likely.in_words()).quiet(between(after));
+    // What reads the same is not said twice.
+    if before.likely.in_words() == after.likely.in_words() {
+        return words;
     }
-    words
+    words.plain("; then ").strong(after.likely.in_words()).quiet(between(after))
 }
 
 /// The band in words; nothing where both ends read the same.
@@ -100,6 +101,9 @@ fn deed_card(deed: &Deed<'_>, booth: &Booth) -> Card {
         wording::counted(deed.saved.seconds().round() as usize, "second")
     );
     let mut lines = vec![Words::new().plain(saves)];
+    if deed.takes_last {
+        lines.push(Words::new().plain("It is the last one there is."));
+    }
     lines.extend(cautions(&deed.doing).map(|caution| Words::new().mark_as(Mark::Attention, caution)));
     Card {
         title: deed.doing.words(booth).into(),
@@ -271,6 +275,7 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
             "saved_dark_seconds": deed.saved,
             "saved_dark_seconds_per_minute": deed.rate,
             "chosen": deed.chosen,
+            "takes_last": deed.takes_last,
         })
     };
     json!({

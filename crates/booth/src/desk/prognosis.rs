@@ -2,7 +2,7 @@
 
 use super::case::OpenFault;
 use faults::advise::Outcome;
-use machine::{Hand, SlotId, Stops};
+use machine::{Hand, SpareId, Stops};
 use units::Probability;
 
 /// What an open fault may do in a coming showing.
@@ -29,8 +29,8 @@ pub struct Way {
     pub chance: Probability,
     /// Minutes until the show goes on; absent: not within a showing.
     pub minutes: Option<f64>,
-    /// The slot for which a spare must lie ready.
-    pub spare: Option<SlotId>,
+    /// The spare that must lie ready.
+    pub spare: Option<SpareId>,
 }
 
 /// What working a fault through at the desk may do.
@@ -106,11 +106,7 @@ impl OpenFault<'_> {
             .filter(|remedy| remedy.who == Hand::Operator && remedy.during_show)
             .filter(|remedy| remedy.cures(cause).value() >= SURE_ENOUGH)
             .min_by(|a, b| a.takes.seconds().total_cmp(&b.takes.seconds()));
-        let spare = quickest.and_then(|remedy| {
-            let box_of_spares =
-                self.kind.spares.iter().find(|spare| Some(&spare.id) == remedy.spare.as_ref())?;
-            box_of_spares.fits.first().cloned()
-        });
+        let spare = quickest.and_then(|remedy| remedy.spare.clone());
         Way { chance: Probability::NEVER, minutes: quickest.map(|remedy| remedy.minutes().max(hands)), spare }
     }
 }

@@ -1,7 +1,7 @@
 //! What may stop a showing, and what can be done: the names behind the sums.
 
 use crate::words;
-use logbook::{Booth, FaultId, ItemId, MachineId, PartId, PrintId};
+use logbook::{Booth, FaultId, MachineId, PartId, PrintId};
 use machine::{CareTask, MachineType, PriorLife};
 use units::Probability;
 
@@ -370,11 +370,4 @@ impl Doing<'_> {
             Self::MendReel { .. } => None,
         }
     }
-}
-
-/// The stock item that holds spares for a slot.
-pub(super) fn stock_of<'a>(booth: &'a Booth, slot: &str) -> Option<(&'a ItemId, i64)> {
-    let fits =
-        booth.stock.iter().filter(|(_, item)| item.slot.as_ref().is_some_and(|own| own.as_str() == slot));
-    fits.max_by_key(|(_, item)| item.count).map(|(id, item)| (id, item.count))
 }

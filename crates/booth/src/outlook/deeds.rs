@@ -111,6 +111,12 @@ impl<'a> Deeds<'a> {
         }
     }
 
+    /// A deed fits the last spare that is there.
+    pub fn takes_last(&self, place: usize) -> bool {
+        let is_change = matches!(self.doings[place], Doing::Change { .. });
+        is_change && self.list[place].takes.iter().any(|supply| self.supplies[*supply].count == 1)
+    }
+
     /// Adds a deed and returns its place.
     fn add(&mut self, doing: Doing<'a>, minutes: f64) -> usize {
         self.list.push(Action {

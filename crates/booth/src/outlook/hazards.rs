@@ -1,7 +1,7 @@
 //! What may stop a coming showing, with the chance of each and what it would cost.
 
 use super::{
-    cause::{Age, Aside, Cause, Rests, stock_of},
+    cause::{Age, Aside, Cause, Rests},
     films,
     rules::{COVER_PAUSE_MINUTES, OVERDUE_HAZARD_TIMES},
     troubles,
@@ -12,13 +12,14 @@ use crate::{
     coming::Coming,
     due::{Desk, DueItem, DueState, is_offered},
     lived::{Beliefs, Entered, age_on, is_reckoned},
+    stores::Served,
 };
 use logbook::{
     FaultId, ItemId, MachineId,
     booth::{Fault, Machine},
     fact::RunKind,
 };
-use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, Stops};
+use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, SpareId, Stops};
 use risk::{Chance, Change, Hazard, Outcome};
 use units::{Probability, Seconds};
 
@@ -83,11 +84,12 @@ impl<'a> Hazards<'a> {
             .iter()
             .filter_map(|(id, hours)| Some((id, desk.booth.machines.get(id)?, hours.hours())))
             .collect();
+        let served = Served::at(desk);
         for (id, machine, hours) in &assigned {
             let cover =
                 assigned.iter().any(|(other, stands, _)| other != id && covers(desk, stands, machine));
             let used = usage(desk, earlier, coming, id, machine, *hours);
-            let spot = Spot { desk, beliefs, id, machine, used, cover, length };
+            let spot = Spot { desk, beliefs, served: &served, id, machine, used, cover, length };
             made.machine(&spot);
         }
         made.prints(desk, coming);
@@ -208,7 +210,7 @@ impl<'a> Hazards<'a> {
         // A lamp that was struck this evening has its chance to die at the strike behind it.
         let struck = spot.struck_since(life.slot.as_str());
         let burning = if struck { Probability::clamped(1.0 - loss.at_strike) } else { Probability::ALWAYS };
-        let stock = stock_of(booth, life.slot.as_str());
+        let stock = spot.stock_of(kind, life);
         let spares = loss.spare.then(|| stock.map_or(0, |(_, count)| count));
         let cause = Cause::Part {
             machine: spot.id,
@@ -268,15 +270,16 @@ pub(super) fn rare(times: f64, of: f64) -> Chance {
 pub(super) struct Spot<'d, 'a> {
     pub desk: &'d Desk<'a>,
     beliefs: &'d Beliefs<'a>,
+    served: &'d Served<'a>,
     pub id: &'a MachineId,
-    machine: &'a Machine,
+    pub machine: &'a Machine,
     used: Use,
     /// Another machine stands ready to take over.
     cover: bool,
     length: Seconds,
 }
 
-impl Spot<'_, '_> {
+impl<'a> Spot<'_, 'a> {
     /// What a failure costs: `minutes` if there is what it takes, or a take-over, or else the rest of the showing.
     pub fn outcome(&self, minutes: Option<f64>, at_strike: f64, has_what_it_takes: bool) -> Outcome {
         let mended =
@@ -290,9 +293,19 @@ impl Spot<'_, '_> {
         })
     }
 
-    /// A spare for a slot lies in the stores.
-    pub fn has_spare(&self, slot: &str) -> bool {
-        stock_of(self.desk.booth, slot).is_some_and(|(_, count)| count > 0)
+    /// The item of the stores that is fitted where a life of this machine ends, and how many there are.
+    fn stock_of(&self, kind: &MachineType, life: &PriorLife) -> Option<(&'a ItemId, i64)> {
+        let booth = self.desk.booth;
+        let item = self.served.item_of(self.id, self.machine, kind, life)?;
+        booth.stock.get_key_value(&item).map(|(id, known)| (id, known.count))
+    }
+
+    /// A spare of the machine's type lies in the stores.
+    pub fn has_spare(&self, kind: &MachineType, spare: &SpareId) -> bool {
+        let Some(spare) = kind.spares.iter().find(|known| known.id == *spare) else { return false };
+        let slot = spare.fits.first().map_or("", machine::SlotId::as_str);
+        let item = self.served.kept_as(self.id, kind, spare, slot);
+        self.desk.booth.stock.get(&item).is_some_and(|known| known.count > 0)
     }
 
     /// The lamp in a slot was struck in a rehearsal or a test of this evening.

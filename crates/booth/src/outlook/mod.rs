@@ -77,6 +77,8 @@ pub struct Deed<'a> {
     pub rate: f64,
     /// It belongs to the best set that fits the time left.
     pub chosen: bool,
+    /// It takes the last one that is there of what it needs.
+    pub takes_last: bool,
 }
 
 /// How a coming showing stands, and what can be done.
@@ -199,6 +201,7 @@ fn one<'a>(
         saved: worth.saved,
         rate: worth.rate(),
         chosen: choice.actions.contains(&worth.action),
+        takes_last: deeds.takes_last(worth.action),
     });
     let mut asides = hazards.asides;
     asides.sort_by_key(|aside| !aside.is_grave());

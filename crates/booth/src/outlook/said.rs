@@ -9,9 +9,12 @@ use machine::LifeClock;
 use risk::Outcome;
 use units::Seconds;
 
-/// The whole of it, for somebody who is tired: how likely, what would do it, what to do now, what that leaves.
+/// The whole of it, for somebody who is tired: what must be settled first, how likely a stoppage is, what would do it,
+/// what to do now, what that leaves.
 pub(super) fn sentence(booth: &Booth, outlook: &Outlook<'_>) -> String {
-    let mut said = vec![chance(outlook)];
+    let mut said: Vec<String> =
+        outlook.asides.iter().filter(|aside| aside.is_grave()).map(|aside| aside.words(booth)).collect();
+    said.push(chance(outlook));
     said.extend(worst(booth, outlook));
     let chosen: Vec<&Deed<'_>> = outlook.deeds.iter().filter(|deed| deed.chosen).collect();
     if chosen.is_empty() {

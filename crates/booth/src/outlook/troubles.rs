@@ -51,9 +51,11 @@ fn since(spot: &Spot<'_, '_>, fault: &Fault) -> (usize, usize) {
 
 /// All ways in one: each by its chance.
 fn outcome(spot: &Spot<'_, '_>, ways: &[Way]) -> Outcome {
+    let kind = spot.desk.kind_of(spot.machine);
     let (mut lost, mut lost_dark, mut pause) = (0.0, 0.0, 0.0);
     for way in ways {
-        let ready = way.spare.as_ref().is_none_or(|slot| spot.has_spare(slot.as_str()));
+        let ready =
+            way.spare.as_ref().is_none_or(|spare| kind.is_some_and(|kind| spot.has_spare(kind, spare)));
         let one = spot.outcome(way.minutes, 0.0, ready);
         let (chance, gone) = (way.chance.value(), one.lost.value());
         lost += chance * gone;

@@ -27,7 +27,7 @@ use jiff::{ZonedDateTime, civil};
 use line::Lines;
 use logbook::{Booth, ItemId, MachineId};
 use machine::{Library, MachineType};
-use served::Served;
+pub(crate) use served::{Drawn, Served};
 use units::Probability;
 
 /// The usual chance with which the stores are to last until more can come. Common practice, no source: one in twenty
@@ -102,7 +102,7 @@ pub fn stores<'a>(
         (0..booth.machines.len()).filter(|at| booth.machines[*at].retired.is_none()).collect();
     let due = desk.count_all(&here);
     let reckoner = Reckoner { desk: &desk, beliefs: &beliefs, due: &due };
-    let served = Served::new(booth);
+    let served = Served::at(&desk);
     let named = named_by_types(booth, library);
     let mut lines = Lines { reckoner: &reckoner, served: &served, library, wish }.all(&named);
     // Of those that stand alike, what is likeliest to run out comes first.
@@ -130,7 +130,7 @@ pub fn case_of_next_evening<'a>(
 
 /// The same, where the diary was looked at before.
 pub(crate) fn case_of<'a>(desk: &Desk<'a>) -> Vec<Packing<'a>> {
-    packing::packing(desk, &Served::new(desk.booth))
+    packing::packing(desk, &Served::at(desk))
 }
 
 /// Returns the item under which spares of a part are kept, if there are such spares.

@@ -1,9 +1,10 @@
 //! Which item of the stores serves which place in which machine.
 
-use crate::lived::is_reckoned;
-use logbook::{Booth, ItemId, MachineId, When, booth::Machine, ids::SlotId};
+use crate::{due::Desk, lived::is_reckoned, register::Register};
+use logbook::{Booth, ItemId, MachineId, booth::Machine, ids::SlotId};
 use machine::{Library, MachineType, PriorLife, Spare};
 use rustc_hash::FxHashMap;
+use std::sync::Arc;
 
 /// A part's place in a machine, one of the lives that may end there, and the item that is fitted then.
 #[derive(Clone)]
@@ -17,29 +18,51 @@ pub(super) struct Place<'a> {
     pub item: ItemId,
 }
 
+/// What was last drawn from the stores for each place: places of machines and of items in the booth's own lists.
+#[derive(Debug, Default)]
+pub(crate) struct Drawn(FxHashMap<usize, FxHashMap<SlotId, (i64, usize)>>);
+
+impl Drawn {
+    /// Finds it in one pass over the parts.
+    pub fn of(booth: &Booth) -> Self {
+        let mut drawn = Self::default();
+        for part in booth.parts.values() {
+            let (Some(item), Some(first)) = (&part.item, part.stints.first()) else { continue };
+            let places = (booth.machines.get_index_of(&first.machine), booth.stock.get_index_of(item));
+            let (Some(machine), Some(item)) = places else { continue };
+            let slots = drawn.0.entry(machine).or_default();
+            let last = slots.entry(first.slot.clone()).or_insert((first.fitted.unix_ms, item));
+            if last.0 <= first.fitted.unix_ms {
+                *last = (first.fitted.unix_ms, item);
+            }
+        }
+        drawn
+    }
+
+    fn last<'a>(&self, booth: &'a Booth, machine: &MachineId, slot: &str) -> Option<&'a ItemId> {
+        let (_, item) = self.0.get(&booth.machines.get_index_of(machine)?)?.get(slot)?;
+        booth.stock.get_index(*item).map(|(id, _)| id)
+    }
+}
+
 /// Looks up which item serves a place.
-pub(super) struct Served<'a> {
+pub(crate) struct Served<'a> {
     booth: &'a Booth,
-    /// What was last drawn for a place.
-    drawn: FxHashMap<(&'a str, &'a str), (When, &'a ItemId)>,
+    register: Arc<Register>,
 }
 
 impl<'a> Served<'a> {
     pub fn new(booth: &'a Booth) -> Self {
-        let mut drawn: FxHashMap<(&'a str, &'a str), (When, &'a ItemId)> = FxHashMap::default();
-        for part in booth.parts.values() {
-            let (Some(item), Some(first)) = (&part.item, part.stints.first()) else { continue };
-            let last =
-                drawn.entry((first.machine.as_str(), first.slot.as_str())).or_insert((first.fitted, item));
-            if last.0.unix_ms <= first.fitted.unix_ms {
-                *last = (first.fitted, item);
-            }
-        }
-        Self { booth, drawn }
+        Self { booth, register: Arc::default() }
+    }
+
+    /// The same, with what was found in the booth before.
+    pub fn at(desk: &Desk<'a>) -> Self {
+        Self { booth: desk.booth, register: Arc::clone(&desk.register) }
     }
 
     /// Every place in the machines that have not left, once for each life that may end there.
-    pub fn places(&self, library: &'a Library) -> Vec<Place<'a>> {
+    pub(super) fn places(&self, library: &'a Library) -> Vec<Place<'a>> {
         let mut places = Vec::new();
         for (at, (machine, about)) in self.booth.machines.iter().enumerate() {
             let Some(kind) = crate::join::type_of(library, about).filter(|_| about.retired.is_none()) else {
@@ -54,11 +77,12 @@ impl<'a> Served<'a> {
         places
     }
 
-    fn item_of(
+    /// The item that is fitted where a life ends, if it is one that is kept in stores.
+    pub fn item_of(
         &self,
         machine: &MachineId,
         about: &Machine,
-        kind: &'a MachineType,
+        kind: &MachineType,
         life: &PriorLife,
     ) -> Option<ItemId> {
         let slot = life.slot.as_str();
@@ -85,7 +109,7 @@ impl<'a> Served<'a> {
     }
 
     fn drawn_for(&self, machine: &MachineId, slot: &str) -> Option<&'a ItemId> {
-        self.drawn.get(&(machine.as_str(), slot)).map(|(_, item)| *item)
+        self.register.drawn(self.booth).last(self.booth, machine, slot)
     }
 
     /// An item of a name of the booth's own that fits one of these slots.

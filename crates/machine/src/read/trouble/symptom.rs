@@ -17,7 +17,8 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
     let (causes, unexplained) = odds(form, known);
     let drill = form.maybe_reference("drill", &names.drills);
     // Where there is a drill, the show stops.
-    let stops = form.maybe_word("stops").unwrap_or(if drill.is_some() { Stops::Picture } else { Stops::Nothing });
+    let stops =
+        form.maybe_word("stops").unwrap_or(if drill.is_some() { Stops::Picture } else { Stops::Nothing });
     let symptom = Symptom {
         name: form.text("name"),
         also_said: form.texts("also_said"),
