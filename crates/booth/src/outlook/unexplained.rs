@@ -65,7 +65,9 @@ impl<'a> Works<'a> {
                 at.entry(&stint.machine).or_default().push(stint.fitted.unix_ms);
             }
         }
-        at.values_mut().for_each(|times| times.sort_unstable());
+        for times in at.values_mut() {
+            times.sort_unstable();
+        }
         Self { n: at.values().map(Vec::len).sum(), at }
     }
 
