@@ -15,11 +15,7 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
     let names = known.names;
     let id = form.named("symptom");
     let (causes, unexplained) = odds(form, known);
-    let drill = form.maybe_reference("drill", &names.drills);
-    // Where there is a drill, the show stops.
-    let stops =
-        form.maybe_word("stops").unwrap_or(if drill.is_some() { Stops::Picture } else { Stops::Nothing });
-    let symptom = Symptom {
+    let mut symptom = Symptom {
         name: form.text("name"),
         also_said: form.texts("also_said"),
         noticed: form.word("noticed"),
@@ -28,14 +24,17 @@ pub(super) fn symptom(form: &mut Form<'_, '_>, known: &Known<'_, '_>) -> Symptom
         causes,
         unexplained,
         stop_now: form.maybe_text("stop_now"),
-        drill,
-        stops,
+        drill: form.maybe_reference("drill", &names.drills),
+        stops: Stops::Nothing,
         for_print: for_print(form),
         during: during(form),
         after: form.text("after"),
         source: form.source(names),
         id,
     };
+    // Where there is a drill, the show stops.
+    let by_drill = if symptom.drill.is_some() { Stops::Picture } else { Stops::Nothing };
+    symptom.stops = form.maybe_word("stops").unwrap_or(by_drill);
     if symptom.shows_at.is_empty() {
         let right = "add shows_at = [\"…\"] with the parts at which one would look first";
         form.note("shows_at", format!("{} shows at no part", form.what), right);
