@@ -4,6 +4,7 @@ mod advice;
 mod belief;
 mod experience;
 mod grid;
+mod quick_exp;
 mod simple;
 
 pub(crate) use advice::Advice;

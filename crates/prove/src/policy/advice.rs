@@ -36,10 +36,32 @@ pub(crate) struct Advice<'s> {
     /// How its chances fared so far, and the one it reckoned for tonight before it looked at that.
     record: TrackRecord,
     reckoned: Probability,
+    /// The two hazards that were last worked out along a mode, by machine and part: where one showing ends the next begins.
+    lately: Vec<Vec<[Gathered; MODES_KEPT]>>,
     /// Parts that run tonight with their care overdue, by machine.
     neglected: Vec<(usize, usize)>,
     /// The best age of each part in each machine, in hours of running; none: left until it fails.
     best: Vec<Vec<Option<Best>>>,
+}
+
+/// So many modes of a part are kept; what has more is worked out each time.
+const MODES_KEPT: usize = 4;
+
+/// Hazards gathered by two ages.
+#[derive(Clone, Copy)]
+struct Gathered([(f64, f64); 2]);
+
+impl Gathered {
+    /// No age is like itself here.
+    const NONE: Self = Self([(f64::NAN, 0.0); 2]);
+
+    /// Ages that differ by less are the same: clocks are sums of hours, and sums are rounded.
+    const SAME_AGE: f64 = 1e-9;
+
+    fn at(&self, age: f64) -> Option<f64> {
+        let found = self.0.iter().find(|(known, _)| (known - age).abs() <= Self::SAME_AGE);
+        found.map(|(_, gathered)| *gathered)
+    }
 }
 
 #[derive(Clone, Copy)]
@@ -76,6 +98,7 @@ impl<'s> Advice<'s> {
             dread: 1.0,
             record: TrackRecord::default(),
             reckoned: Probability::NEVER,
+            lately: vec![vec![[Gathered::NONE; MODES_KEPT]; kind.parts.len()]; n_machines],
             neglected: Vec::new(),
             best: vec![vec![None; kind.parts.len()]; n_machines],
         }
@@ -136,14 +159,20 @@ impl<'s> Advice<'s> {
     }
 
     /// Hazard that a part gathers tonight if its care is not overdue.
-    fn tonight(&self, log: &Log, machine: usize, part: usize) -> f64 {
+    fn tonight(&mut self, log: &Log, machine: usize, part: usize) -> f64 {
         let modes = &self.kind.parts[part].modes;
-        let of = |mode: usize| {
-            let own = &log.machines[machine];
-            let (age, span) = own.span(part, modes[mode].clock, log.day, log.tonight.hours);
-            self.gathered(machine, part, mode, age + span) - self.gathered(machine, part, mode, age)
-        };
-        (0..modes.len()).map(of).sum()
+        let mut all = 0.0;
+        for (mode, spec) in modes.iter().enumerate() {
+            let (age, span) = log.machines[machine].span(part, spec.clock, log.day, log.tonight.hours);
+            let kept = self.lately[machine][part].get(mode).copied().unwrap_or(Gathered::NONE);
+            let by = |age: f64| kept.at(age).unwrap_or_else(|| self.gathered(machine, part, mode, age));
+            let (before, after) = (by(age), by(age + span));
+            if let Some(kept) = self.lately[machine][part].get_mut(mode) {
+                *kept = Gathered([(age, before), (age + span, after)]);
+            }
+            all += after - before;
+        }
+        all
     }
 
     fn overdue<'a>(&'a self, log: &'a Log, machine: usize, part: usize) -> impl Iterator<Item = usize> + 'a {
@@ -270,6 +299,9 @@ impl Policy for Advice<'_> {
                     Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
                     Insight::Told(_) => false,
                 };
+                if anew {
+                    self.lately[machine][part] = [Gathered::NONE; MODES_KEPT];
+                }
                 if self.is_due(log, machine, part, anew) {
                     let minutes = self.kind.parts[part].bench_minutes.unwrap_or(0.0);
                     evening.planned(deeds, Deed::Change { machine, part, ordered: true }, minutes);
@@ -370,7 +402,7 @@ impl Evening {
 
 impl Advice<'_> {
     /// Adds a part's hazard, with the deeds against it that are worth their price.
-    fn weigh(&self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
+    fn weigh(&mut self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
         let spec = &self.kind.parts[part];
         let gathers = self.tonight(log, machine, part);
         let chance = self.chance_of(log, machine, part, gathers);

@@ -2,7 +2,7 @@
 
 use super::{
     Ended,
-    grid::{Grid, Sums, Table},
+    grid::{Grid, Kin, Sums, Table},
 };
 use crate::{
     log::{Log, place},
@@ -15,6 +15,8 @@ pub(crate) struct Beliefs<'s> {
     grids: &'s [Vec<Grid>],
     /// Lives that have ended, by part, mode and machine.
     lived: Vec<Vec<Vec<Sums>>>,
+    /// What the lives in each machine were last found to say of its family, by part, mode and machine.
+    kin: Vec<Vec<Vec<Option<Seen>>>>,
     /// How often lives of a part have ended.
     version: Vec<u64>,
     held: Vec<Vec<Option<Held>>>,
@@ -29,18 +31,31 @@ struct Held {
     modes: Vec<Table>,
 }
 
+/// What a machine's lives said of its family when they were last looked at.
+struct Seen {
+    /// It is looked at again by this day, though no life has ended: the one that goes on has grown older.
+    until: f64,
+    kin: Option<Kin>,
+}
+
 /// A belief that rests on so many lives is made anew with each second one more of its kin, and so on.
 const FEW_MORE: u64 = 4;
 /// Days from which lives that go on count, though none has ended.
 const FIRST_LOOK: f64 = 365.0;
+/// A life that goes on is looked at again for the sake of its kin when the log is a quarter older and some months more.
+const OLDER: f64 = 1.25;
+const SOME_DAYS: f64 = 90.0;
 
 impl<'s> Beliefs<'s> {
     pub fn new(kind: &'s Kind, grids: &'s [Vec<Grid>], n_machines: usize) -> Self {
+        let none = |n: usize| (0..n).map(|_| None).collect::<Vec<_>>();
+        let seen = kind.parts.iter().map(|part| part.modes.iter().map(|_| none(n_machines)).collect());
         let lived = kind.parts.iter().map(|part| vec![vec![Sums::default(); n_machines]; part.modes.len()]);
         Self {
             kind,
             grids,
             lived: lived.collect(),
+            kin: seen.collect(),
             version: vec![0; kind.parts.len()],
             held: (0..n_machines).map(|_| kind.parts.iter().map(|_| None).collect()).collect(),
         }
@@ -56,34 +71,28 @@ impl<'s> Beliefs<'s> {
             return false;
         }
         let modes = (0..self.kind.parts[part].modes.len()).map(|mode| self.table(log, machine, part, mode));
-        let held = Held {
-            anew_at: version + 1 + version / FEW_MORE,
-            until: 2.0 * log.day + FIRST_LOOK,
-            modes: modes.collect(),
-        };
+        let modes = modes.collect();
+        let held =
+            Held { anew_at: version + 1 + version / FEW_MORE, until: 2.0 * log.day + FIRST_LOOK, modes };
         self.held[machine][part] = Some(held);
         true
     }
 
-    fn table(&self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
-        let (grid, lived) = (&self.grids[part][mode], &self.lived[part][mode]);
+    fn table(&mut self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
+        let grid = &self.grids[part][mode];
         if self.version[part] == 0 && log.day < FIRST_LOOK {
             return grid.prior;
         }
-        let kin: Vec<Sums> = (0..lived.len())
-            .filter(|&other| other != machine)
-            .map(|other| {
-                let (clock, scale) = (grid.mode.clock, grid.mode.scale);
-                let entered = log.machines[other].fitted[part].entered[place(clock)];
-                let age = log.machines[other].age(part, clock, log.day);
-                let mut sums = lived[other];
-                if age > entered {
-                    sums.add(grid, entered / scale, age / scale, 0.0);
-                }
-                sums
-            })
-            .collect();
-        grid.table(&lived[machine], &kin)
+        let (lived, seen) = (&self.lived[part][mode], &mut self.kin[part][mode]);
+        for other in (0..lived.len()).filter(|&other| other != machine) {
+            if seen[other].as_ref().is_none_or(|seen| log.day >= seen.until) {
+                let sums = with_the_living(grid, lived[other], log, other, part);
+                seen[other] = Some(Seen { until: OLDER * log.day + SOME_DAYS, kin: grid.kin(&sums) });
+            }
+        }
+        let others = seen.iter().enumerate().filter(|(other, _)| *other != machine);
+        let kin = others.filter_map(|(_, seen)| seen.as_ref()?.kin.as_ref());
+        grid.table(&lived[machine], kin)
     }
 
     /// Hazard that a part gathers by an age along one of its modes; the belief must have been refreshed.
@@ -132,6 +141,7 @@ impl<'s> Beliefs<'s> {
             let blame = if end.failed { hazard / all } else { 0.0 };
             let (entered, age) = (end.entered[place(clock)] / scale, age(mode) / scale);
             self.lived[end.part][mode][end.machine].add(&self.grids[end.part][mode], entered, age, blame);
+            self.kin[end.part][mode][end.machine] = None;
         }
         self.version[end.part] += 1;
         // A machine's own lives count at once; those of its kin once there are enough of them to matter.
@@ -139,4 +149,15 @@ impl<'s> Beliefs<'s> {
             held.anew_at = 0;
         }
     }
+}
+
+/// The lives of a part in a machine, with the one that goes on.
+fn with_the_living(grid: &Grid, mut sums: Sums, log: &Log, machine: usize, part: usize) -> Sums {
+    let (clock, scale) = (grid.mode.clock, grid.mode.scale);
+    let entered = log.machines[machine].fitted[part].entered[place(clock)];
+    let age = log.machines[machine].age(part, clock, log.day);
+    if age > entered {
+        sums.add(grid, entered / scale, age / scale, 0.0);
+    }
+    sums
 }

@@ -9,8 +9,10 @@
 //! for each shape serves all ages and scales. Nothing is worked out twice, and hardly any exponential is left.
 //! Tests hold the chances against those of `lives`.
 
+use super::quick_exp::quick_exp;
 use crate::scenario::Mode;
 use lives::bayes::{MACHINE_LOG_SD, SCALE_LOG_SD, SHAPE_LOG_SD};
+use std::ops::Range;
 
 /// Steps in ln shape.
 pub(crate) const SHAPES: usize = 9;
@@ -43,6 +45,12 @@ pub(crate) struct Grid {
     pub prior: Table,
 }
 
+/// What the lives in one machine say of the scale of its family, shape by shape.
+pub(crate) struct Kin {
+    ln: [f64; SHAPES],
+    family: [[f64; FAMILY]; SHAPES],
+}
+
 /// The sums that a likelihood needs.
 #[derive(Clone, Copy, Default)]
 pub(crate) struct Sums {
@@ -64,8 +72,8 @@ impl Sums {
     pub fn wore(&mut self, grid: &Grid, from: f64, to: f64, times: f64) {
         let (ln_to, ln_from) = (to.max(1e-9).ln(), from.max(1e-9).ln());
         for (sum, shape) in self.gathered.iter_mut().zip(&grid.shapes) {
-            let before = if from > 0.0 { (shape * ln_from).exp() } else { 0.0 };
-            *sum += times * ((shape * ln_to).exp() - before).max(0.0);
+            let before = if from > 0.0 { quick_exp(shape * ln_from) } else { 0.0 };
+            *sum += times * (quick_exp(shape * ln_to) - before).max(0.0);
         }
     }
 
@@ -82,7 +90,8 @@ impl Sums {
         }
         let top = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         for ln in &mut ln {
-            *ln = if *ln - top < NOTHING { 0.0 } else { (*ln - top).exp() };
+            let likely = quick_exp(*ln - top);
+            *ln = if *ln - top < NOTHING { 0.0 } else { likely };
         }
         (ln, top + self.failures * shape.ln() + (shape - 1.0) * self.ln_ages)
     }
@@ -92,6 +101,22 @@ impl Sums {
 const NEGLIGIBLE: f64 = 1e-6;
 /// ln of a share of weight that is nothing.
 const NOTHING: f64 = -16.0;
+
+/// A machine's scale lies within so many steps of its family's: five standard deviations and more.
+const NEAR: usize = 13;
+
+/// The steps of a machine's scale near that of a family: families stand at every third step.
+const fn scales_near(family: usize) -> Range<usize> {
+    let middle = 3 * family;
+    let end = middle + NEAR + 1;
+    middle.saturating_sub(NEAR)..if end < SCALES { end } else { SCALES }
+}
+
+/// The families near a machine's scale.
+const fn families_near(scale: usize) -> Range<usize> {
+    let end = (scale + NEAR) / 3 + 1;
+    scale.saturating_sub(NEAR).div_ceil(3)..if end < FAMILY { end } else { FAMILY }
+}
 
 fn place(at: usize) -> f64 {
     -REACH + STEP * at as f64
@@ -135,36 +160,49 @@ impl Grid {
             family_of,
             prior: Table { ln_gathered: [0.0; AGES] },
         };
-        grid.prior = grid.table(&Sums::default(), &[]);
+        grid.prior = grid.table(&Sums::default(), std::iter::empty());
         grid
     }
 
-    /// Hazard to expect by age of a part in a machine whose own lives are known, and those of its kin.
-    pub fn table(&self, own: &Sums, kin: &[Sums]) -> Table {
+    /// What the lives in one machine say of its family; nothing where there are none.
+    pub fn kin(&self, sums: &Sums) -> Option<Kin> {
+        if sums.are_none() {
+            return None;
+        }
+        let mut kin = Kin { ln: [0.0; SHAPES], family: [[0.0; FAMILY]; SHAPES] };
+        for at in 0..SHAPES {
+            let (likely, ln) = sums.ln_likelihood(self, at);
+            kin.ln[at] = ln;
+            for (i, likely) in likely.iter().enumerate().filter(|(_, likely)| **likely > 0.0) {
+                let near = families_near(i);
+                for (sum, weight) in kin.family[at][near.clone()].iter_mut().zip(&self.family_of[i][near]) {
+                    *sum += weight * likely;
+                }
+            }
+        }
+        Some(kin)
+    }
+
+    /// Hazard to expect by age of a part in a machine whose own lives are known, and what its kin say of the family.
+    pub fn table<'k>(&self, own: &Sums, kin: impl Iterator<Item = &'k Kin> + Clone) -> Table {
         let mut weights = [[0.0; SCALES]; SHAPES];
         let mut ln_weight = self.ln_prior;
         for at in 0..SHAPES {
             let mut family = self.family_prior;
-            for sums in kin.iter().filter(|sums| !sums.are_none()) {
-                let (likely, ln) = sums.ln_likelihood(self, at);
-                ln_weight[at] += ln;
-                let mut blurred = [0.0; FAMILY];
-                for (i, likely) in likely.iter().enumerate().filter(|(_, likely)| **likely > 0.0) {
-                    for (sum, weight) in blurred.iter_mut().zip(&self.family_of[i]) {
-                        *sum += weight * likely;
-                    }
-                }
-                for (weight, likely) in family.iter_mut().zip(&blurred) {
+            for kin in kin.clone() {
+                ln_weight[at] += kin.ln[at];
+                for (weight, likely) in family.iter_mut().zip(&kin.family[at]) {
                     *weight *= likely;
                 }
             }
-            let own_likely = (!own.are_none()).then(|| own.ln_likelihood(self, at));
             for (j, weight) in family.iter().enumerate() {
-                for (sum, blur) in weights[at].iter_mut().zip(&self.own_of[j]) {
+                let near = scales_near(j);
+                for (sum, blur) in weights[at][near.clone()].iter_mut().zip(&self.own_of[j][near]) {
                     *sum += weight * blur;
                 }
             }
-            if let Some((likely, ln)) = own_likely {
+            if !own.are_none() {
+                let (likely, ln) = own.ln_likelihood(self, at);
                 ln_weight[at] += ln;
                 for (weight, likely) in weights[at].iter_mut().zip(&likely) {
                     *weight *= likely;
@@ -222,7 +260,7 @@ impl Table {
         let steps = (age.ln() - FIRST_AGE) / AGE_STEP;
         let at = (steps.max(0.0) as usize).min(AGES - 2);
         let (low, high) = (self.ln_gathered[at], self.ln_gathered[at + 1]);
-        (low + (steps - at as f64) * (high - low)).exp()
+        quick_exp(low + (steps - at as f64) * (high - low))
     }
 }
 
@@ -282,8 +320,8 @@ mod tests {
             let family =
                 Family::new(Prior::around(shape, scale), case.iter().map(|rows| known(rows)).collect());
             let belief = family.posterior(Some(0));
-            let kin: Vec<Sums> = case[1..].iter().map(|rows| sums(&grid, rows)).collect();
-            let table = grid.table(&sums(&grid, case[0]), &kin);
+            let kin: Vec<Kin> = case[1..].iter().filter_map(|rows| grid.kin(&sums(&grid, rows))).collect();
+            let table = grid.table(&sums(&grid, case[0]), kin.iter());
             for age in [5.0_f64, 15.0, 30.0, 45.0, 70.0] {
                 let theirs = belief.mean_failure_chance(0.0, age).value();
                 let ours = -(-table.gathered(age / scale)).exp_m1();
