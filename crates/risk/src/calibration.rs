@@ -1,7 +1,6 @@
 //! Whether chances that were given were right.
 
-use super::{CONFIDENCE, Figure};
-use crate::tally::Tally;
+use crate::figure::{CONFIDENCE, Figure, ratio};
 use serde::Serialize;
 use statrs::distribution::{Binomial, DiscreteCDF};
 
@@ -25,16 +24,16 @@ pub struct Calibration {
     pub log_score: Figure,
     /// The log score of giving every showing the overall share.
     pub log_score_of_mean: f64,
-    /// Tenths of the showings, the least chances first.
+    /// The showings in steps of equal size, the least chances first: tenths, as a rule.
     pub steps: Vec<Step>,
-    /// How many tenths lie within their bands.
+    /// How many steps lie within their bands.
     pub steps_within: usize,
     /// Of ten right tenths one lies outside its band of 95 % about four times in ten; outside these wider bands
-    /// (99.5 %, so that all ten hold together with 95 %) none should.
+    /// (99.5 % for ten, so that all hold together with 95 %) none should.
     pub all_within_joint_band: bool,
 }
 
-/// A tenth of the showings.
+/// A step of the showings.
 #[derive(Clone, Copy, PartialEq, Debug, Serialize)]
 pub struct Step {
     /// Showings in it.
@@ -51,41 +50,34 @@ pub struct Step {
     pub within: bool,
 }
 
-/// How many steps there are.
-const STEPS: usize = 10;
 /// A chance of nothing that came is scored as this.
 const LEAST_CHANCE: f64 = 1e-9;
 
 impl Calibration {
-    pub(crate) fn of(tallies: &[&Tally]) -> Option<Self> {
-        let mut given: Vec<(f64, bool)> =
-            tallies.iter().flat_map(|tally| tally.given.iter().copied()).collect();
+    /// Looks at chances that were given and whether it came, in groups that are independent of each other, by so many
+    /// steps of equal size; none where no chance was given.
+    pub fn of(groups: &[&[(f64, bool)]], steps: usize) -> Option<Self> {
+        let mut given: Vec<(f64, bool)> = groups.iter().flat_map(|group| group.iter().copied()).collect();
         if given.is_empty() {
             return None;
         }
         given.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let n = given.len();
+        let (n, n_steps) = (given.len(), steps.max(1));
         let came = given.iter().filter(|(_, came)| *came).count() as f64 / n as f64;
-        let tenth = |at: usize| &given[at * n / STEPS..(at + 1) * n / STEPS];
+        let step = |at: usize| &given[at * n / n_steps..(at + 1) * n / n_steps];
+        let all = || (0..n_steps).map(step).filter(|step| !step.is_empty());
         let tail = 1.0 - CONFIDENCE;
-        let steps: Vec<Step> = (0..STEPS)
-            .map(tenth)
-            .filter(|tenth| !tenth.is_empty())
-            .map(|tenth| Step::of(tenth, tail))
-            .collect();
-        let joint = (0..STEPS)
-            .map(tenth)
-            .filter(|tenth| !tenth.is_empty())
-            .all(|tenth| Step::of(tenth, tail / STEPS as f64).within);
+        let steps: Vec<Step> = all().map(|step| Step::of(step, tail)).collect();
+        let joint = all().all(|step| Step::of(step, tail / n_steps as f64).within);
         let of_mean =
             |score: fn(f64, bool) -> f64| came * score(came, true) + (1.0 - came) * score(came, false);
         Some(Self {
             showings: n,
             mean_given: given.iter().map(|(chance, _)| chance).sum::<f64>() / n as f64,
             came,
-            brier: over_booths(tallies, brier),
+            brier: over_groups(groups, brier),
             brier_of_mean: of_mean(brier),
-            log_score: over_booths(tallies, log_score),
+            log_score: over_groups(groups, log_score),
             log_score_of_mean: of_mean(log_score),
             steps_within: steps.iter().filter(|step| step.within).count(),
             all_within_joint_band: joint,
@@ -102,20 +94,20 @@ fn log_score(chance: f64, came: bool) -> f64 {
     -(if came { chance } else { 1.0 - chance }).max(LEAST_CHANCE).ln()
 }
 
-/// The mean score with its interval over booths.
-fn over_booths(tallies: &[&Tally], score: fn(f64, bool) -> f64) -> Figure {
-    let sum = |tally: &&Tally| tally.given.iter().map(|&(chance, came)| score(chance, came)).sum();
-    let sums: Vec<f64> = tallies.iter().map(sum).collect();
-    let counts: Vec<f64> = tallies.iter().map(|tally| tally.given.len() as f64).collect();
-    super::ratio(&sums, &counts, 1.0)
+/// The mean score with its interval over groups.
+fn over_groups(groups: &[&[(f64, bool)]], score: fn(f64, bool) -> f64) -> Figure {
+    let sum = |group: &&[(f64, bool)]| group.iter().map(|&(chance, came)| score(chance, came)).sum();
+    let sums: Vec<f64> = groups.iter().map(sum).collect();
+    let counts: Vec<f64> = groups.iter().map(|group| group.len() as f64).collect();
+    ratio(&sums, &counts, 1.0)
 }
 
 impl Step {
     /// The band is the binomial law's about the mean chance: a little wide, for unequal chances spread less.
-    fn of(tenth: &[(f64, bool)], tail: f64) -> Self {
-        let n = tenth.len();
-        let given = tenth.iter().map(|(chance, _)| chance).sum::<f64>() / n as f64;
-        let count = tenth.iter().filter(|(_, came)| *came).count() as u64;
+    fn of(step: &[(f64, bool)], tail: f64) -> Self {
+        let n = step.len();
+        let given = step.iter().map(|(chance, _)| chance).sum::<f64>() / n as f64;
+        let count = step.iter().filter(|(_, came)| *came).count() as u64;
         let (low, high) = Binomial::new(given.clamp(0.0, 1.0), n as u64)
             .map_or((0, n as u64), |law| (law.inverse_cdf(0.5 * tail), law.inverse_cdf(1.0 - 0.5 * tail)));
         let share = |count: u64| count as f64 / n as f64;
@@ -127,5 +119,34 @@ impl Step {
             high: share(high),
             within: (low..=high).contains(&count),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    #[test]
+    fn scores_are_those_of_the_papers() {
+        // By hand: Brier 1950, ((0.8 - 1)^2 + (0.4 - 0)^2) / 2; logarithms of 0.8 and 0.6.
+        let given = [(0.8, true), (0.4, false)];
+        let found = Calibration::of(&[&given[..1], &given[1..]], 2).unwrap();
+        assert!((found.brier.value - 0.1).abs() < 1e-12);
+        assert!((found.log_score.value + (0.8_f64.ln() + 0.6_f64.ln()) / 2.0).abs() < 1e-12);
+        assert_eq!((found.steps.len(), found.steps[0].n), (2, 1));
+        assert!((found.mean_given - 0.6).abs() < 1e-12 && (found.came - 0.5).abs() < 1e-12);
+        assert!(Calibration::of(&[], 10).is_none());
+    }
+
+    #[test]
+    fn chances_that_are_wrong_leave_their_bands() {
+        let given: Vec<(f64, bool)> = (0..1000).map(|at| (0.02, at % 10 == 0)).collect();
+        let groups: Vec<&[(f64, bool)]> = given.chunks(1).collect();
+        let found = Calibration::of(&groups, 10).unwrap();
+        assert!(!found.all_within_joint_band && found.steps_within < 10, "{found:?}");
+        let right: Vec<(f64, bool)> = given.iter().map(|(_, came)| (0.1, *came)).collect();
+        let groups: Vec<&[(f64, bool)]> = right.chunks(1).collect();
+        assert_eq!(Calibration::of(&groups, 10).unwrap().steps_within, 10);
     }
 }
