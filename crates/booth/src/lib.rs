@@ -12,6 +12,7 @@ pub mod film_path;
 pub mod gate;
 pub mod hall;
 mod held;
+pub mod hindsight;
 pub mod history;
 pub mod join;
 pub mod known;
@@ -44,6 +45,7 @@ pub use due::{
 };
 pub use film_path::{FilmPath, FittedPart, SlotState, SlotView, film_path, open_faults};
 pub use gate::accept;
+pub use hindsight::{Hindsight, hindsight};
 pub use history::{Happening, HistoryLine, history, queries};
 pub use known::NotKnown;
 pub use lived::KeptBeliefs;

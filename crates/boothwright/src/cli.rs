@@ -43,6 +43,8 @@ pub enum Verb {
     Serve(verbs::serve::Serve),
     /// What to know and do before the coming showings
     Tonight(verbs::tonight::Tonight),
+    /// Hold the chances given before past showings against what came
+    Hindsight(verbs::hindsight::Hindsight),
     /// What care is due, when, and before which showing
     Due(verbs::due::Due),
     /// The machines, or one of them

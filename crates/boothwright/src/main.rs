@@ -37,6 +37,7 @@ fn run(cli: &Cli) -> Outcome {
         Verb::Serve(verb) => verb.run(common),
         Verb::Tonight(verb) => verb.run(common),
         Verb::Due(verb) => verb.run(common),
+        Verb::Hindsight(verb) => verb.run(common),
         Verb::Machines(verb) => verb.run(common),
         Verb::Walk(verb) => verb.run(common),
         Verb::Logbook(verb) => verb.run(common),

@@ -2,8 +2,8 @@
 //! ISO 8601, ids are texts, and `because` and `caveats` come with every answer that has them.
 
 use booth::{
-    Answer, DiaryDay, DueItem, FilmPath, FittedPart, HistoryLine, MachineRow, MachineSheet, Outlook,
-    PartLives, SlotView, Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
+    Answer, DiaryDay, DueItem, FilmPath, FittedPart, Hindsight, HistoryLine, MachineRow, MachineSheet,
+    Outlook, PartLives, SlotView, Tonight, TonightMachine, TonightShowing, Walk, WalkStep, WeekHours,
 };
 use jiff::Timestamp;
 use logbook::{
@@ -63,6 +63,11 @@ pub fn parts_lives(answer: &Answer<Vec<PartLives<'_>>>) -> Value {
 /// How a coming showing stands.
 pub fn outlook(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Value {
     answered(answer, crate::outlook::json(&answer.value, booth))
+}
+
+/// How chances fared.
+pub fn hindsight(answer: &Answer<Hindsight<'_>>) -> Value {
+    answered(answer, crate::hindsight::json(&answer.value))
 }
 
 fn tonight_showing(shown: &TonightShowing<'_>) -> Value {

@@ -9,6 +9,7 @@ pub mod entry;
 pub mod film;
 pub mod film_path;
 pub mod hall;
+pub mod hindsight;
 pub mod html;
 pub mod json;
 pub mod machines;

@@ -10,6 +10,7 @@ mod events;
 mod film_path;
 mod forecast;
 mod gate;
+mod hindsight;
 mod kit;
 mod lives;
 mod machines;

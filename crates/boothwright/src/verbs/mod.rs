@@ -5,6 +5,7 @@ pub mod demo;
 pub mod due;
 pub mod fault;
 pub mod film;
+pub mod hindsight;
 pub mod lives;
 pub mod logbook;
 pub mod machines;
