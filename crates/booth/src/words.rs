@@ -21,3 +21,8 @@ pub(crate) fn listed(names: &[&str]) -> String {
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
+
+/// The first sentence of what somebody wrote, without its full stop; the rest is read where it stands.
+pub(crate) fn first_sentence(words: &str) -> &str {
+    words.split_terminator(['.', '!', '?', '\n']).next().unwrap_or(words).trim()
+}

@@ -155,7 +155,7 @@ pub(crate) fn thing(kind: &MachineType, life: &PriorLife) -> String {
 
 /// A fault in the words in which it was first put.
 fn in_short<'b>(booth: &'b Booth, fault: &FaultId) -> &'b str {
-    booth.faults.get(fault).map_or("", |fault| first_sentence(&fault.words))
+    booth.faults.get(fault).map_or("", |fault| words::first_sentence(&fault.words))
 }
 
 /// What is no stoppage, or stands before all weighing.
@@ -226,11 +226,6 @@ impl Aside<'_> {
             Self::Spoils { .. } => "spoils",
         }
     }
-}
-
-/// A fault as it was first put; the rest is read where it stands.
-fn first_sentence(words: &str) -> &str {
-    words.split_terminator(['.', '!', '?', '\n']).next().unwrap_or(words).trim()
 }
 
 /// What is fitted anew, as the box of spares calls it.

@@ -2,6 +2,7 @@
 
 use super::{
     bench::BenchTime,
+    heeded::heeded,
     last_day,
     model::{Built, Job},
 };
@@ -128,6 +129,8 @@ pub struct ServicePlan<'a> {
     pub sessions: Vec<BenchSession<'a>>,
     /// What cannot be met, in sentences.
     pub not_met: Vec<String>,
+    /// What the plan does not settle and whoever follows it must: spares that lack, open faults, reels that must not run.
+    pub heed: Vec<String>,
     /// Pins that cannot hold; nothing is planned then.
     pub pins_that_cannot_hold: Vec<Unpinned>,
     /// The cost, in minutes of work.
@@ -144,6 +147,7 @@ pub(super) fn made<'a>(built: &Built<'a>, desk: &Desk<'a>, answer: &Plan) -> Ser
     made.showings = built.showings.iter().map(|coming| showing(built, coming, answer)).collect();
     made.sessions = answer.sessions.iter().filter_map(|it| session(built, desk, it)).collect();
     made.not_met.extend(not_met(built, answer));
+    made.heed = heeded(built, desk, &made);
     made.cost_minutes = answer.cost.0;
     made.bound_minutes = answer.bound.0;
     made.proven = answer.proven;
@@ -179,6 +183,7 @@ fn empty<'a>(built: &Built<'a>) -> ServicePlan<'a> {
         showings: Vec::new(),
         sessions: Vec::new(),
         not_met: built.not_met.clone(),
+        heed: Vec::new(),
         pins_that_cannot_hold: Vec::new(),
         cost_minutes: 0.0,
         bound_minutes: 0.0,

@@ -6,6 +6,7 @@
 
 mod bench;
 mod change;
+mod heeded;
 mod made;
 mod model;
 mod rules;

@@ -143,3 +143,74 @@ fn a_booth_without_anything_gets_an_empty_plan() {
     assert!(answer.value.showings.is_empty() && answer.value.sessions.is_empty());
     assert!(answer.value.sentence.starts_with("No showing stands in the diary"), "{}", answer.value.sentence);
 }
+
+/// A machine of a shipped type whose lamp is past its time, with showings to come.
+fn lamps(there: u32) -> Log {
+    let mut log = Log::new();
+    let kind = "portable-16mm-halogen";
+    log.machine_of("2026-01-01 09:00", "heron", kind, Some(0.0));
+    log.fitted("2026-01-01 10:00", "heron", "lamp", "lamp-1", Some(45.0));
+    log.write(
+        "2026-01-02 12:00",
+        logbook::fact::StockCounted {
+            only_in: None,
+            item: "lamp-24v-250w".into(),
+            count: there,
+            name: Some("Lamps".to_owned()),
+            slot: Some("lamp".into()),
+            kept_in: None,
+            minimum: None,
+        },
+    );
+    for (showing, evening) in [("a", 16), ("b", 18), ("c", 20), ("d", 22), ("e", 24)] {
+        log.planned(showing, &format!("2026-02-{evening} 19:30"), 90.0, &["heron"]);
+    }
+    log
+}
+
+fn shipped_plan(log: &Log, test: impl FnOnce(&ServicePlan<'_>)) {
+    let (booth, kept, library) = (log.fold(), KeptBeliefs::default(), machine::shipped());
+    let wanted = Wanted { days: 14, ..Wanted::default() };
+    test(&service_plan(&booth, &library, &at("2026-02-14 09:00"), &kept, wanted).value);
+}
+
+#[test]
+fn a_change_without_its_spare_is_for_somebody_to_settle() {
+    let of_lamp = |plan: &ServicePlan<'_>| plan.heed.iter().filter(|said| said.contains("Lamps")).count();
+    shipped_plan(&lamps(0), |plan| {
+        assert!(work(plan, "heron", "lamp").is_some() || of_lamp(plan) > 0, "the lamp is changed: {plan:?}");
+        assert_eq!(of_lamp(plan), 1, "{:?}", plan.heed);
+        assert!(
+            plan.heed
+                .iter()
+                .any(|said| said.contains("Lamps: none there") && said.contains("None is on order"))
+        );
+    });
+    shipped_plan(&lamps(5), |plan| assert_eq!(of_lamp(plan), 0, "{:?}", plan.heed));
+}
+
+#[test]
+fn a_machine_with_a_fault_open_is_named_with_its_showings() {
+    let mut log = lamps(5);
+    log.write(
+        "2026-02-13 10:00",
+        logbook::fact::FaultOpened {
+            fault: "f".into(),
+            machine: "heron".into(),
+            slot: None,
+            words: "It knocks. Not always.".into(),
+            showing: None,
+            symptoms: Vec::new(),
+            print_sort: None,
+            print: None,
+            show_running: false,
+        },
+    );
+    shipped_plan(&log, |plan| {
+        let said = plan.heed.iter().find(|said| said.contains("It knocks")).expect("the fault is named");
+        assert!(
+            said.contains("stands at 5 showings, from 16 Feb on") && !said.contains("Not always"),
+            "{said}"
+        );
+    });
+}

@@ -32,7 +32,8 @@ pub fn sheet(answer: &Answer<ServicePlan<'_>>, booth: &Booth, today: Date) -> Sh
 
 fn blocks(sheet: &mut Sheet, plan: &ServicePlan<'_>, booth: &Booth, today: Date) {
     sheet.lead(plan.sentence.clone());
-    not_met(sheet, plan);
+    told(sheet, "What cannot be met", &plan.not_met);
+    told(sheet, "For you to settle", &plan.heed);
     if plan.showings.is_empty() && plan.sessions.is_empty() {
         return;
     }
@@ -47,19 +48,19 @@ fn blocks(sheet: &mut Sheet, plan: &ServicePlan<'_>, booth: &Booth, today: Date)
     }
 }
 
-/// How many things that cannot be met are told at once.
+/// How many things of a sort are told at once.
 const MOST_TOLD: usize = 5;
 
-fn not_met(sheet: &mut Sheet, plan: &ServicePlan<'_>) {
-    if plan.not_met.is_empty() {
+fn told(sheet: &mut Sheet, head: &str, things: &[String]) {
+    if things.is_empty() {
         return;
     }
     let line = |words: &String| Words::from(words.as_str());
-    sheet.heading("What cannot be met");
-    sheet.push(Block::List(plan.not_met.iter().take(MOST_TOLD).map(line).collect()));
-    if plan.not_met.len() > MOST_TOLD {
-        let rest = plan.not_met.iter().skip(MOST_TOLD).map(line).collect();
-        let more = format!("{} more", plan.not_met.len() - MOST_TOLD);
+    sheet.heading(head);
+    sheet.push(Block::List(things.iter().take(MOST_TOLD).map(line).collect()));
+    if things.len() > MOST_TOLD {
+        let rest = things.iter().skip(MOST_TOLD).map(line).collect();
+        let more = format!("{} more", things.len() - MOST_TOLD);
         sheet.push(Block::Folded(more, Box::new(Block::List(rest))));
     }
 }

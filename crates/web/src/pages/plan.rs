@@ -86,6 +86,10 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
             h2 { "What cannot be met" }
             ul #plan-not-met { @for words in &plan.not_met { li { (words) } } }
         }
+        @if !plan.heed.is_empty() {
+            h2 { "For you to settle" }
+            ul #plan-heed { @for words in &plan.heed { li { (words) } } }
+        }
         @if !plan.showings.is_empty() || !plan.sessions.is_empty() {
             (show_as::picture(&views::plan::picture(plan, visit.booth())))
             p.quiet { "Blocks are showings, one with a light square is pinned; a ring says how many pieces of work stand at the bench that day." }
