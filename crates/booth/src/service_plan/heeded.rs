@@ -137,20 +137,25 @@ fn faults(built: &Built<'_>, plan: &ServicePlan<'_>) -> Vec<String> {
     said
 }
 
-/// Reels that must not run at the showings that want them.
+/// Reels that must not run at the showings that want them, each once.
 fn reels(built: &Built<'_>, desk: &Desk<'_>) -> Vec<String> {
-    let mut said = Vec::new();
+    let mut wanted: Vec<(String, usize, String)> = Vec::new();
     for coming in &built.showings {
         for reel in prints::barred(built.booth, desk.library, coming.showing) {
             let on = reel.machine.map_or_else(String::new, |machine| format!(" on {machine}"));
-            said.push(format!(
-                "{}, reel {}, must not run{on} at {} on {}: leave it out, or find another print or machine.",
-                reel.title,
-                reel.reel,
-                coming.showing.title,
-                coming.showing.starts.strftime("%-d %b")
-            ));
+            let what = format!("{}, reel {}, must not run{on}", reel.title, reel.reel);
+            let day = coming.showing.starts.strftime("%-d %b").to_string();
+            match wanted.iter_mut().find(|(known, ..)| *known == what) {
+                Some((_, n, _)) => *n += 1,
+                None => wanted.push((what, 1, day)),
+            }
         }
     }
-    said
+    let tell = |(what, n, first): (String, usize, String)| {
+        let at = many(n, "showing");
+        format!(
+            "{what}: it is wanted at {at}, from {first} on. Leave it out, or find another print or machine."
+        )
+    };
+    wanted.into_iter().map(tell).collect()
 }

@@ -91,8 +91,8 @@ impl<'s> Beliefs<'s> {
             }
         }
         let others = seen.iter().enumerate().filter(|(other, _)| *other != machine);
-        let kin = others.filter_map(|(_, seen)| seen.as_ref()?.kin.as_ref());
-        grid.table(&lived[machine], kin)
+        let kin: Vec<&Kin> = others.filter_map(|(_, seen)| seen.as_ref()?.kin.as_ref()).collect();
+        grid.table(&lived[machine], &kin)
     }
 
     /// Hazard that a part gathers by an age along one of its modes; the belief must have been refreshed.

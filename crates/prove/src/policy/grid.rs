@@ -160,7 +160,7 @@ impl Grid {
             family_of,
             prior: Table { ln_gathered: [0.0; AGES] },
         };
-        grid.prior = grid.table(&Sums::default(), std::iter::empty());
+        grid.prior = grid.table(&Sums::default(), &[]);
         grid
     }
 
@@ -184,12 +184,12 @@ impl Grid {
     }
 
     /// Hazard to expect by age of a part in a machine whose own lives are known, and what its kin say of the family.
-    pub fn table<'k>(&self, own: &Sums, kin: impl Iterator<Item = &'k Kin> + Clone) -> Table {
+    pub fn table(&self, own: &Sums, kin: &[&Kin]) -> Table {
         let mut weights = [[0.0; SCALES]; SHAPES];
         let mut ln_weight = self.ln_prior;
         for at in 0..SHAPES {
             let mut family = self.family_prior;
-            for kin in kin.clone() {
+            for kin in kin {
                 ln_weight[at] += kin.ln[at];
                 for (weight, likely) in family.iter_mut().zip(&kin.family[at]) {
                     *weight *= likely;
@@ -321,7 +321,8 @@ mod tests {
                 Family::new(Prior::around(shape, scale), case.iter().map(|rows| known(rows)).collect());
             let belief = family.posterior(Some(0));
             let kin: Vec<Kin> = case[1..].iter().filter_map(|rows| grid.kin(&sums(&grid, rows))).collect();
-            let table = grid.table(&sums(&grid, case[0]), kin.iter());
+            let kin: Vec<&Kin> = kin.iter().collect();
+            let table = grid.table(&sums(&grid, case[0]), &kin);
             for age in [5.0_f64, 15.0, 30.0, 45.0, 70.0] {
                 let theirs = belief.mean_failure_chance(0.0, age).value();
                 let ours = -(-table.gathered(age / scale)).exp_m1();
