@@ -78,6 +78,6 @@ fn showings_that_nobody_foretold_and_older_ones_are_counted_and_left_out() {
     });
     let empty = Log::new();
     look(&empty, &empty.entries, 300, |found| {
-        assert!(found.calibration.is_none() && !found.sentence.is_empty())
+        assert!(found.calibration.is_none() && !found.sentence.is_empty());
     });
 }
