@@ -33,6 +33,8 @@ pub(crate) struct Closing {
     pub(crate) by: &'static str,
     pub(crate) cause: String,
     pub(crate) cure: String,
+    /// Cause and remedy by their names in the machine type, from which the fault desk learns.
+    pub(crate) known: (&'static str, &'static str),
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,6 +52,22 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
+    /// What is noticed, by its name in the machine type.
+    pub(crate) fn symptom(self) -> &'static str {
+        match self {
+            Self::LostLoop => "picture-jumps",
+            Self::FilmBreak => "film-breaks",
+            Self::Lamp => "light-goes-out",
+            Self::Exciter => "no-sound",
+            Self::TakeUpBelt => "film-spills",
+            Self::Cable => "sound-comes-and-goes",
+            Self::Hum => "hum-high",
+            Self::Knock => "knock-per-turn",
+            Self::Tingle => "tingle",
+            Self::Drum => "sound-wows",
+        }
+    }
+
     /// How long such a stoppage lasts against the others.
     fn weight(self) -> f64 {
         match self {
@@ -175,6 +193,7 @@ impl Teller<'_> {
                     by: self.outings[end.outing].operator,
                     cause: format!("Filament broken after {hours} h."),
                     cure: "New lamp, cold hands, cotton.".to_owned(),
+                    known: ("lamp-dead", "change-lamp"),
                 }),
                 dark_s: None,
             });
@@ -207,7 +226,7 @@ impl Teller<'_> {
                 } else {
                     ("A splice that stood proud.", "Loop made again, splice pressed.")
                 };
-                close(story, 110, cause, cure);
+                close(story, 110, cause, cure, ("lower-loop-lost", "relace-loops"));
             }
         }
     }
@@ -221,9 +240,23 @@ impl Teller<'_> {
         for (n, (bird, outing)) in at.into_iter().enumerate() {
             let story = self.open(Kind::FilmBreak, bird, outing, slot::GATE, "Film broke.");
             if n % 5 < 3 {
-                close(story, 140, "Old cement splice let go.", "New tape splice; marked on the reel card.");
+                let known = ("splice-parts", "remake-splice");
+                close(
+                    story,
+                    140,
+                    "Old cement splice let go.",
+                    "New tape splice; marked on the reel card.",
+                    known,
+                );
             } else {
-                close(story, 140, "Torn perforations ran across.", "Three frames out, spliced; lender told.");
+                let known = ("perfs-torn", "cut-out-bad-perfs");
+                close(
+                    story,
+                    140,
+                    "Torn perforations ran across.",
+                    "Three frames out, spliced; lender told.",
+                    known,
+                );
             }
         }
     }
@@ -239,7 +272,14 @@ impl Teller<'_> {
                 slot::EXCITER,
                 "Sound went weak, then silent. Picture fine.",
             );
-            close(story, 130, "Exciter lamp: filament gone.", "Spare exciter lamp fitted; level back.");
+            let known = ("exciter-dead", "change-exciter");
+            close(
+                story,
+                130,
+                "Exciter lamp: filament gone.",
+                "Spare exciter lamp fitted; level back.",
+                known,
+            );
         }
     }
 
@@ -260,6 +300,7 @@ impl Teller<'_> {
                 120,
                 "Take-up belt stretched and slipping.",
                 "New take-up belt; last reel wound by hand.",
+                ("take-up-belt-off", "refit-take-up-belt"),
             );
         }
         for outing in self.spread(Bird::Turnstone, 20, end, 2) {
@@ -275,6 +316,7 @@ impl Teller<'_> {
                 100,
                 "Loudspeaker cable broken at the plug.",
                 "Spare cable laid and taped; plug to be soldered.",
+                ("speaker-lead", "swap-speaker-lead"),
             );
         }
     }
@@ -311,6 +353,7 @@ impl Teller<'_> {
             by: TECHNICIAN,
             cause: "Smoothing capacitors dried out.".to_owned(),
             cure: "Capacitors renewed on the depot bench; hum measured again.".to_owned(),
+            known: ("smoothing-capacitors", "mend-amplifier"),
         });
     }
 
@@ -339,6 +382,7 @@ impl Teller<'_> {
                 cause: "Earth screw of the case loose.".to_owned(),
                 cure: "Earth bond made good and tested; insulation and leakage tested; lead renewed."
                     .to_owned(),
+                known: ("earth-broken", "mend-mains"),
             }),
             dark_s: None,
         });
@@ -360,6 +404,7 @@ impl Teller<'_> {
             by: TECHNICIAN,
             cause: "Moulded worm wheel cracked at the boss.".to_owned(),
             cure: "Worm wheel renewed from the depot's batch; retimed; test films run.".to_owned(),
+            known: ("gear-cracked", "free-mechanism"),
         });
     }
 
@@ -396,11 +441,12 @@ impl Teller<'_> {
 }
 
 /// Closes a fault some time after the evening's end.
-fn close(story: &mut Story, minutes: i64, cause: &str, cure: &str) {
+fn close(story: &mut Story, minutes: i64, cause: &str, cure: &str, known: (&'static str, &'static str)) {
     story.closed = Some(Closing {
         at: minutes_after(story.at, minutes),
         by: story.by,
         cause: cause.to_owned(),
         cure: cure.to_owned(),
+        known,
     });
 }

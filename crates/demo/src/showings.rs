@@ -107,7 +107,7 @@ fn write_fault(pen: &mut Pen, outings: &[Outing], story: &Story, n: usize) -> St
         slot: story.slot.map(Into::into),
         words: story.words.clone(),
         showing: showing.clone(),
-        symptoms: Vec::new(),
+        symptoms: vec![story.kind.symptom().into()],
         print_sort: None,
         print: None,
         show_running: false,
@@ -130,8 +130,8 @@ fn write_fault(pen: &mut Pen, outings: &[Outing], story: &Story, n: usize) -> St
             fault: fault.as_str().into(),
             cause: closed.cause.clone(),
             cure: closed.cure.clone(),
-            cause_id: None,
-            remedy_id: None,
+            cause_id: Some(closed.known.0.into()),
+            remedy_id: Some(closed.known.1.into()),
         };
         pen.write(closed.at, Hand::laptop(closed.by), fact);
     }

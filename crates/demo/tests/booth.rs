@@ -417,6 +417,15 @@ fn what_is_entered_is_known_to_the_machine_type() {
                 }
                 Fact::FaultOpened(fault) => {
                     assert!(kind.part(fault.slot.as_ref().unwrap().as_str()).is_some());
+                    let [symptom] = fault.symptoms.as_slice() else { panic!("{fault:?}") };
+                    assert!(kind.trouble.symptom(symptom.as_str()).is_some(), "{symptom}");
+                }
+                Fact::FaultClosed(closed) => {
+                    let (cause, remedy) =
+                        (closed.cause_id.as_ref().unwrap(), closed.remedy_id.as_ref().unwrap());
+                    assert!(kind.trouble.cause(cause.as_str()).is_some(), "{cause}");
+                    let cure = kind.trouble.remedy(remedy.as_str()).expect("a remedy of the type");
+                    assert!(cure.cures(cause.as_str()).value() > 0.0, "{remedy} does not cure {cause}");
                 }
                 _ => {}
             }
