@@ -346,15 +346,18 @@ fn minutes_of_care(due: &[DueItem<'_>], before: &[(&CareTask, Option<&CareRecord
 fn first_checks<'a>(showing: &TonightShowing<'a>) -> Vec<(&'a MachineId, &'a CareTask)> {
     let minutes =
         if showing.minutes_till_doors > 0 { showing.minutes_till_doors } else { showing.minutes_till_start };
-    if !showing.is_near() || minutes as f64 >= showing.minutes_of_care {
-        return Vec::new();
-    }
     let left = |machine: &TonightMachine<'a>| -> Vec<(&'a MachineId, &'a CareTask)> {
         let left =
             machine.before.iter().filter(|(task, done)| done.is_none() && task.who != Hand::Technician);
         left.map(|(task, _)| (machine.id, *task)).collect()
     };
-    ready::weightiest(&showing.machines.iter().flat_map(left).collect::<Vec<_>>(), minutes as f64)
+    let left: Vec<(&MachineId, &CareTask)> = showing.machines.iter().flat_map(left).collect();
+    let all: f64 = left.iter().map(|(_, task)| task.minutes()).sum();
+    // Where all of them fit there is nothing to choose.
+    if !showing.is_near() || minutes as f64 >= all {
+        return Vec::new();
+    }
+    ready::weightiest(&left, minutes as f64)
 }
 
 fn grounds() -> Vec<Ground> {

@@ -31,7 +31,13 @@ pub fn sheet(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Sheet {
 
 /// Puts an outlook on a sheet: the sentence, what to do, the picture.
 pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
-    sheet.lead(outlook.sentence.as_str());
+    for (at, said) in outlook.said.iter().enumerate() {
+        if at == 0 {
+            sheet.lead(said.as_str());
+        } else {
+            sheet.say(said.as_str());
+        }
+    }
     if !outlook.asides.is_empty() {
         sheet.push(Block::List(outlook.asides.iter().map(|aside| aside_line(aside, booth)).collect()));
     }
@@ -281,7 +287,8 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
     json!({
         "showing": outlook.id,
         "title": outlook.showing.title,
-        "sentence": outlook.sentence,
+        "sentence": outlook.sentence(),
+        "said": outlook.said,
         "work_minutes": outlook.minutes,
         "before": standing(&outlook.before),
         "after": standing(&outlook.after),

@@ -39,7 +39,7 @@ pub fn sheet(answer: &Answer<Tonight<'_>>, outlooks: &[Answer<Outlook<'_>>], boo
         let outlook = outlooks.iter().skip(1).find(|outlook| outlook.value.id == showing.id);
         one_showing(&mut sheet, showing, booth, tonight.evening);
         if let Some(outlook) = outlook {
-            sheet.say(outlook.value.sentence.as_str());
+            sheet.say(outlook.value.sentence());
         }
     }
     if !tonight.next_days.is_empty() {
@@ -84,6 +84,9 @@ fn named(machine: &TonightMachine<'_>, line: Words) -> Words {
     Words::new().strong(format!("{}: ", machine.name())).and(line)
 }
 
+/// So many of the checks that fit are told at once.
+const MOST_CHECKS: usize = 5;
+
 /// Where there is no time for all checks: the few that matter most.
 fn first_checks(sheet: &mut Sheet, showing: &TonightShowing<'_>, booth: &Booth) {
     let checks = &showing.first_checks;
@@ -101,7 +104,12 @@ fn first_checks(sheet: &mut Sheet, showing: &TonightShowing<'_>, booth: &Booth) 
         let name = common::machine_name(booth, machine.as_str());
         Words::new().plain(format!("{name}: ")).link(walk, task.name.clone())
     };
-    sheet.push(Block::List(checks.iter().map(line).collect()));
+    sheet.push(Block::List(checks.iter().take(MOST_CHECKS).map(line).collect()));
+    if checks.len() > MOST_CHECKS {
+        let more = format!("{} more of them", checks.len() - MOST_CHECKS);
+        let rest = checks.iter().skip(MOST_CHECKS).map(line).collect();
+        sheet.push(Block::Folded(more, Box::new(Block::List(rest))));
+    }
 }
 
 /// Said where no care of a machine was ever written down: the figure then says nothing about this very machine.

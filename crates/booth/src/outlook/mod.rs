@@ -104,8 +104,16 @@ pub struct Outlook<'a> {
     pub chosen_minutes: f64,
     /// No set of deeds that fits saves more.
     pub proven: bool,
-    /// All of it in plain sentences.
-    pub sentence: String,
+    /// All of it in plain sentences: what must be settled first, how likely a stoppage is, what would do it, what to do now,
+    /// what that leaves.
+    pub said: Vec<String>,
+}
+
+impl Outlook<'_> {
+    /// All that is said, in a row.
+    pub fn sentence(&self) -> String {
+        self.said.join(" ")
+    }
 }
 
 /// Returns how a coming showing stands; `minutes` for work, or else the time until the doors open. Beliefs about parts
@@ -216,9 +224,9 @@ fn one<'a>(
         deeds: made.collect(),
         chosen_minutes: choice.minutes,
         proven: choice.proven,
-        sentence: String::new(),
+        said: Vec::new(),
     };
-    value.sentence = said::sentence(desk.booth, &value);
+    value.said = said::sentences(desk.booth, &value);
     let mut caveats = caveats(&value);
     caveats.extend(hazards.caveats);
     Answer { because: hazards.grounds, caveats, value }

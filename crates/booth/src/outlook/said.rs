@@ -11,7 +11,7 @@ use units::Seconds;
 
 /// The whole of it, for somebody who is tired: what must be settled first, how likely a stoppage is, what would do it,
 /// what to do now, what that leaves.
-pub(super) fn sentence(booth: &Booth, outlook: &Outlook<'_>) -> String {
+pub(super) fn sentences(booth: &Booth, outlook: &Outlook<'_>) -> Vec<String> {
     let mut said: Vec<String> =
         outlook.asides.iter().filter(|aside| aside.is_grave()).map(|aside| aside.words(booth)).collect();
     said.push(chance(outlook));
@@ -27,7 +27,7 @@ pub(super) fn sentence(booth: &Booth, outlook: &Outlook<'_>) -> String {
         said.push(to_do(booth, outlook, chosen));
         said.push(what_is_left(outlook));
     }
-    said.join(" ")
+    said
 }
 
 fn chance(outlook: &Outlook<'_>) -> String {

@@ -170,7 +170,7 @@ fn a_quarantined_machine_alone_loses_the_showing() {
     let booth = log.fold();
     let outlook = ask(&booth, "2026-03-23 18:00", 20.0);
     assert_eq!(outlook.before.lost.likely, units::Probability::ALWAYS);
-    assert!(outlook.sentence.contains("almost certain"), "{}", outlook.sentence);
+    assert!(outlook.sentence().contains("almost certain"), "{:?}", outlook.said);
 }
 
 #[test]
