@@ -173,6 +173,7 @@ class Story:
             self.released: 1.5,
             self.fitness_contested: 1.5,
             self.roles_contested: 1,
+            self.arrival_contested: 1,
         }
         self.dice.choices(list(acts), list(acts.values()))[0](ms)
 
@@ -365,6 +366,26 @@ class Story:
                 at = self.pen.when(ms - dice.randint(-1, 30) * 3_600_000)
                 body["happened"] = {"unix_ms": at.ms, "offset_s": at.offset_s, "precision": "minute"}
             known.append(self.say(ms, "corrects", body, **more))
+
+    def arrival_contested(self, ms):
+        """Whether a machine in danger is there at all, settled by people who may decide it and people who may not."""
+        dice = self.dice
+        added = [entry for entry in self.facts if entry.kind == "machine-added"]
+        first = dice.choice(added)
+        machine, known = first.body["machine"], [first]
+        for _ in range(dice.randint(2, 6)):
+            ms += dice.randint(0, 3) * 3_600_000
+            more = {"later_ms": dice.choice([0, 1_000, 3 * 3_600_000]), "precision": "minute"}
+            entry, way = dice.choice(known), dice.choices(["decides", "corrects", "withdraws"], [4, 3, 3])[0]
+            if way == "decides":
+                fitness = dice.choices(["danger", "fit"], [2, 1])[0]
+                self.say(ms, "fitness-set", {"machine": machine, "fitness": fitness, "why": "looked at"}, **more)
+            elif way == "corrects":
+                body = first.body | {"machine": dice.choice([machine, machine, "another"]), "name": "Renamed"}
+                correction = {"entry": entry.id, "kind": "machine-added", "version": 1, "with": body}
+                known.append(self.say(ms, "corrects", correction, **more))
+            else:
+                known.append(self.say(ms, "withdraws", {"entry": entry.id, "why": "not so"}, **more))
 
     def roles_contested(self, ms):
         """Roles given, corrected and taken back by people who may and people who may not; then a release."""

@@ -1,5 +1,6 @@
 """Whose word counts: roles, and what becomes of corrections about people and fitness, by that section of docs/fold.md."""
 
+import uuid
 from bisect import bisect_right
 
 import form
@@ -21,6 +22,7 @@ class Judged:
         for matter in matters.all:
             if not matter.is_about_a_person and matter.speaks_of("fitness-set"):
                 Fitness(matter, self).judge()
+        Arrivals(matters, self).judge()
 
     def let(self, settlement, may):
         """Whether a settlement counts, for good."""
@@ -54,7 +56,8 @@ class Matter:
         self.settlements = [entry for entry in entries if is_settlement(entry)]
         firsts = [words for words in map(first_words, entries) if words]
         self.people = [words for words in firsts if words.kind == "person-added"]
-        self.kinds = {words.kind for words in [*firsts, *filter(None, map(new_words, entries))]}
+        self.words = [*firsts, *filter(None, map(new_words, entries))]
+        self.kinds = {words.kind for words in self.words}
 
     @property
     def is_about_a_person(self):
@@ -64,6 +67,10 @@ class Matter:
     def speaks_of(self, kind):
         """Whether an entry or correction in it is of a kind."""
         return kind in self.kinds
+
+    def brings_in(self, machines):
+        """Whether an entry or correction in it brings in one of these machines."""
+        return any(words.kind == "machine-added" and words.body["machine"] in machines for words in self.words)
 
     def lines(self, counts):
         """What its entries say by some settlements, as far as it can be read."""
@@ -92,6 +99,13 @@ class Matters:
                 to_visit += [other for other in neighbours[at] if other not in seen]
                 seen.update(neighbours[at])
             self.all.append(Matter(found))
+        said = [words for matter in self.all for words in matter.words]
+        self.endangered = {words.body["machine"] for words in said if is_danger(words)}
+
+
+def is_danger(words):
+    """Whether somebody says that a machine is in danger."""
+    return words.kind == "fitness-set" and words.body["fitness"] == "danger"
 
 
 def order_of_writing(entry):
@@ -114,17 +128,17 @@ class People:
         self.order = {}
         for matter in matters.all:
             for settlement in matter.settlements:
-                self.keep_apart(matter, settlement)
+                self.keep_apart(matters, matter, settlement)
         self.go_through()
 
-    def keep_apart(self, matter, settlement):
+    def keep_apart(self, matters, matter, settlement):
         """A matter about a person stays one, and no other becomes one."""
         words = new_words(settlement)
         person = words is not None and words.kind == "person-added"
         if not matter.is_about_a_person:
             if person:
                 self.judged.let(settlement, False)
-            elif not matter.speaks_of("fitness-set"):
+            elif not matter.speaks_of("fitness-set") and not matter.brings_in(matters.endangered):
                 self.judged.let(settlement, True)
             return
         if settlement.kind == "corrects":
@@ -267,3 +281,67 @@ class Fitness:
             if may:
                 counts.add(settlement.id)
                 danger, releases = danger_then, releases_then
+
+
+class Dangers:
+    """What is said of the danger of machines, by the settlements that count."""
+
+    def __init__(self, matters, judged):
+        self.words = {}
+        for matter in matters.all:
+            counts = judged.counts
+            if not matter.speaks_of("fitness-set") and not matter.is_about_a_person:
+                counts = {settlement.id for settlement in matter.settlements} - judged.refused
+            written = {entry.id: entry.recorded.ms for entry in matter.entries}
+            for line in matter.lines(counts):
+                if line.kind != "fitness-set":
+                    continue
+                danger = is_danger(line)
+                if danger or judged.roles.at(line.said_by, line.recorded_ms) == "technician":
+                    order = (line.at.ms, written[line.id], uuid.UUID(line.id).bytes)
+                    self.words.setdefault(line.body["machine"], []).append((order, line.recorded_ms, danger))
+
+    def stands(self, machine, written_ms):
+        """Whether a machine is in danger by what was written up to then."""
+        known = [word for word in self.words.get(machine, []) if word[1] <= written_ms]
+        return bool(known) and max(known)[2]
+
+
+class Arrivals:
+    """The matters that bring in machines which somebody says to be in danger, judged as one."""
+
+    def __init__(self, matters, judged):
+        self.judged, self.dangers = judged, Dangers(matters, judged)
+        brings_in = [
+            matter
+            for matter in matters.all
+            if not matter.is_about_a_person and matter.brings_in(matters.endangered)
+        ]
+        self.matter = Matter([entry for matter in brings_in for entry in matter.entries])
+        others = [matter for matter in matters.all if matter not in brings_in]
+        firsts = [words for matter in others for words in map(first_words, matter.entries) if words]
+        self.elsewhere = {words.body["machine"] for words in firsts if words.kind == "machine-added"}
+
+    def here(self, counts):
+        """The machines that are brought in."""
+        added = [line for line in self.matter.lines(counts) if line.kind == "machine-added"]
+        return self.elsewhere | {line.body["machine"] for line in added}
+
+    def judge(self):
+        """Technicians' settlements count; of the others those that leave every machine in danger there."""
+        open_ones = [s for s in self.matter.settlements if s.id not in self.judged.refused]
+        theirs = [s for s in open_ones if self.judged.roles.at(s.by, s.recorded.ms) == "technician"]
+        others = [s for s in open_ones if s not in theirs]
+        for settlement in theirs:
+            self.judged.let(settlement, True)
+        counts = {settlement.id for settlement in theirs}
+        here = self.here(counts)
+        for number, settlement in enumerate(sorted(others, key=order_of_writing)):
+            then = self.here(counts | {settlement.id})
+            gone = any(self.dangers.stands(machine, settlement.recorded.ms) for machine in here - then)
+            may = number < MOST_JUDGED and not gone
+            self.judged.counts.discard(settlement.id)
+            self.judged.let(settlement, may)
+            if may:
+                counts.add(settlement.id)
+                here = then

@@ -3,6 +3,7 @@
 //! The gate refuses such entries where they are written; entries that come from another logbook meet the same rules
 //! here, before anything else is settled. `docs/fold.md`, "Whose word counts", is what this follows.
 
+mod arrivals;
 mod fitness;
 mod matters;
 mod people;
@@ -60,7 +61,8 @@ pub(super) fn judge(
     // One that came twice was silenced at one of its places.
     let watched: Vec<usize> =
         watched.iter().copied().filter(|place| is_watched(&entries[*place].fact)).collect();
-    let matters = matters::that_matter(entries, settlements, index);
+    let endangered = arrivals::endangered(entries, &watched, settlements);
+    let matters = matters::that_matter(entries, settlements, index, &endangered);
     let mut refused: FxHashMap<usize, Refused> = settlements
         .iter()
         .copied()
@@ -71,6 +73,10 @@ pub(super) fn judge(
     let (roles, given) = people::judge(entries, people, &matters, &mut refused);
     for matter in matters.iter().filter(|matter| !matter.about_a_person) {
         fitness::judge(entries, matter, &roles, &mut refused);
+    }
+    if matters.iter().any(|matter| matter.brings_in) {
+        let dangers = arrivals::Dangers::of(entries, &endangered, &matters, &refused, &roles);
+        arrivals::judge(entries, &matters, &dangers, &roles, &mut refused);
     }
     let guarded = guarded(entries, &watched, &matters, &roles);
     for (place, why) in &refused {

@@ -341,3 +341,53 @@ fn what_a_machine_in_danger_may_not_do_does_not_come_in_as_a_correction() {
     // What it did before may be put right.
     write(&booth, "ben", corrects(run, ran("turnstone", RunKind::Showing, 1.5))).unwrap();
 }
+
+/// The entry that brought Turnstone in.
+fn arrival(log: &Log) -> EntryId {
+    log.entries.iter().find(|entry| matches!(entry.fact, Fact::MachineAdded(_))).unwrap().id
+}
+
+#[test]
+fn the_entry_that_brought_a_machine_in_danger_in_stays_whoever_takes_it_back_elsewhere() {
+    for by in ["ada", "ben", "tove"] {
+        let gone = |ways: &[fn(EntryId) -> Fact]| {
+            let (mut log, _) = in_danger();
+            let mut last = arrival(&log);
+            for (n, way) in ways.iter().enumerate() {
+                last = log.by(by, 48.0 + n as f64, way(last));
+            }
+            let asked = log.asked().iter().any(|what| what.contains("no technician"));
+            assert_eq!(asked, by != "tove", "{by}");
+            !log.fold().booth.machines.contains_key("turnstone")
+        };
+        let taken_back: fn(EntryId) -> Fact = |entry| withdraws(entry).into();
+        let another: fn(EntryId) -> Fact = |entry| corrects(entry, machine("heron"));
+        assert_eq!(gone(&[taken_back]), by == "tove", "{by}");
+        assert_eq!(gone(&[another]), by == "tove", "{by}");
+    }
+}
+
+#[test]
+fn a_machine_that_is_out_of_danger_or_was_not_in_it_yet_may_be_taken_back_and_a_name_put_right() {
+    // Written before anybody said danger.
+    let mut log = with_turnstone();
+    log.at(0.0, person("ada", Role::Keeper));
+    log.at(0.0, person("ben", Role::Operator));
+    let first = arrival(&log);
+    log.by("ben", 20.0, withdraws(first));
+    log.by("ben", 24.0, fit(Fitness::Danger));
+    assert!(!log.fold().booth.machines.contains_key("turnstone"));
+    // After the technician's release.
+    let (mut log, _) = in_danger();
+    log.by("tove", 30.0, fit(Fitness::Fit));
+    let first = arrival(&log);
+    log.by("ben", 48.0, withdraws(first));
+    assert!(!log.fold().booth.machines.contains_key("turnstone"));
+    // A name, while it is in danger: the machine stays the same.
+    let (mut log, _) = in_danger();
+    let first = arrival(&log);
+    let renamed = MachineAdded { name: "Turnstone the second".to_owned(), ..machine("turnstone") };
+    log.by("ben", 48.0, corrects(first, renamed));
+    assert_eq!(log.turnstone().name, "Turnstone the second");
+    assert_eq!(log.turnstone().fitness.fitness, Fitness::Danger);
+}

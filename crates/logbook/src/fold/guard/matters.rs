@@ -1,7 +1,10 @@
 //! Matters: entries that are joined by naming, and what they say by some settlements.
 
 use super::{super::settle, person_in};
-use crate::{Entry, Fact, ids::EntryId};
+use crate::{
+    Entry, Fact,
+    ids::{EntryId, MachineId},
+};
 use rustc_hash::{FxHashMap, FxHashSet};
 use settle::{Index, Sayings};
 
@@ -16,10 +19,18 @@ pub(super) struct Matter {
     pub about_a_person: bool,
     /// An entry or correction in it decides whether a machine may be used.
     about_fitness: bool,
+    /// An entry in it brings in a machine that somebody says to be in danger.
+    pub brings_in: bool,
 }
 
-/// Returns the matters on which it hangs who has which role or whether a machine may be used.
-pub(super) fn that_matter(entries: &[Entry], settlements: &[usize], index: &Index) -> Vec<Matter> {
+/// Returns the matters on which it hangs who has which role, whether a machine may be used, and whether one in danger is
+/// there at all.
+pub(super) fn that_matter(
+    entries: &[Entry],
+    settlements: &[usize],
+    index: &Index,
+    endangered: &FxHashSet<&MachineId>,
+) -> Vec<Matter> {
     let mut joined = Joined::default();
     for &place in settlements {
         let entry = &entries[place];
@@ -32,10 +43,10 @@ pub(super) fn that_matter(entries: &[Entry], settlements: &[usize], index: &Inde
     let mut found: FxHashMap<usize, Matter> = FxHashMap::default();
     let places: Vec<usize> = joined.next.keys().copied().collect();
     for place in places {
-        found.entry(joined.end(place)).or_default().take_in(place, &entries[place]);
+        found.entry(joined.end(place)).or_default().take_in(place, &entries[place], endangered);
     }
-    let mut found: Vec<Matter> =
-        found.into_values().filter(|matter| matter.about_a_person || matter.about_fitness).collect();
+    let weighs = |matter: &Matter| matter.about_a_person || matter.about_fitness || matter.brings_in;
+    let mut found: Vec<Matter> = found.into_values().filter(weighs).collect();
     for matter in &mut found {
         matter.places.sort_unstable_by_key(|place| entries[*place].id);
     }
@@ -43,13 +54,14 @@ pub(super) fn that_matter(entries: &[Entry], settlements: &[usize], index: &Inde
 }
 
 impl Matter {
-    fn take_in(&mut self, place: usize, entry: &Entry) {
+    fn take_in(&mut self, place: usize, entry: &Entry, endangered: &FxHashSet<&MachineId>) {
         self.places.push(place);
         let words = match &entry.fact {
             Fact::Corrects(corrects) => &*corrects.with,
             fact => fact,
         };
         self.about_fitness |= matches!(words, Fact::FitnessSet(_));
+        self.brings_in |= matches!(words, Fact::MachineAdded(added) if endangered.contains(&added.machine));
         if entry.fact.settles().is_some() {
             self.settlements.push(place);
         } else {
