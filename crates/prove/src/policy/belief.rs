@@ -42,9 +42,9 @@ struct Seen {
 const FEW_MORE: u64 = 4;
 /// Days from which lives that go on count, though none has ended.
 const FIRST_LOOK: f64 = 365.0;
-/// A life that goes on is looked at again for the sake of its kin when the log is a quarter older and some months more.
-const OLDER: f64 = 1.25;
-const SOME_DAYS: f64 = 90.0;
+/// A life that goes on is looked at again for the sake of its kin when the log is a twelfth older and a month more.
+const OLDER: f64 = 1.08;
+const SOME_DAYS: f64 = 30.0;
 
 impl<'s> Beliefs<'s> {
     pub fn new(kind: &'s Kind, grids: &'s [Vec<Grid>], n_machines: usize) -> Self {
