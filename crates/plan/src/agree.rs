@@ -5,20 +5,20 @@
 
 use crate::cost::{Choice, since_at_runs};
 use crate::dual::Dual;
+use crate::grid::Room;
 use crate::hand_over::Scratch;
 
 impl Dual<'_, '_> {
     /// Begins with one price per hour for each piece of work: the one at which its own best life has as many hours as
     /// a known plan gives its machine. That is the slope of the convex envelope of what it costs by hours.
     pub fn begin_from(&mut self, choice: &Choice) {
-        let prices = self
-            .for_each_part(Vec::new, |part, table: &mut Vec<f64>| self.price_by_hours(part, choice, table));
+        let prices = self.for_each_part(Room::default, |part, room| self.price_by_hours(part, choice, room));
         for (part, own) in self.parts.iter().zip(&prices) {
             self.prices[part.all()].copy_from_slice(own);
         }
     }
 
-    fn price_by_hours(&self, part: usize, choice: &Choice, table: &mut Vec<f64>) -> Vec<f64> {
+    fn price_by_hours(&self, part: usize, choice: &Choice, room: &mut Room) -> Vec<f64> {
         let it = &self.parts[part];
         let mut own = vec![0.0; it.all().len()];
         let Some(job) = self.problem.jobs.get(part) else { return own };
@@ -53,8 +53,7 @@ impl Dual<'_, '_> {
                 own[at] = -base[at] - per_hour * hours(at);
             }
             let (runs, slots) = own.split_at(n);
-            grid.fill(runs, slots, table);
-            let alone = grid.follow(runs, slots, table, slots.len());
+            let alone = grid.alone(runs, slots, room);
             let wants: f64 = (0..n).filter(|&at| alone.runs[at]).map(hours).sum();
             if wants > sum {
                 high = per_hour;

@@ -1,13 +1,7 @@
-//! Machines that are alike in every way that a plan can tell. As long as two of them have run at the same showings it
-//! makes no difference which of them runs next, so the proof looks at one of the two.
+//! Machines that are alike in every way that a plan can tell, with nothing fixed on them. It makes no difference which of
+//! them has which diary, so the proof asks one for all and tells them apart only by what they have come to.
 
 use crate::problem::{Job, Problem};
-
-/// Returns for each machine the nearest one before it that is like it, with nothing fixed on either.
-pub(crate) fn twins(problem: &Problem<'_>) -> Vec<Option<usize>> {
-    let n = problem.machines.len();
-    (0..n).map(|machine| (0..machine).rev().find(|&other| alike(problem, other, machine))).collect()
-}
 
 fn alike(problem: &Problem<'_>, one: usize, other: usize) -> bool {
     let (a, b) = (&problem.machines[one], &problem.machines[other]);
@@ -33,4 +27,16 @@ fn same_work(a: &Job, b: &Job) -> bool {
         })
     };
     of(a) == of(b) && a.life == b.life && a.risk == b.risk && same_slots()
+}
+
+/// Puts machines that are alike together; each class rises, and so do the first of the classes.
+pub(crate) fn classes(problem: &Problem<'_>) -> Vec<Vec<usize>> {
+    let mut classes: Vec<Vec<usize>> = Vec::new();
+    for machine in 0..problem.machines.len() {
+        match classes.iter_mut().find(|class| alike(problem, class[0], machine)) {
+            Some(class) => class.push(machine),
+            None => classes.push(vec![machine]),
+        }
+    }
+    classes
 }

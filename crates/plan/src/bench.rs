@@ -1,36 +1,17 @@
 //! When to do all work that shares slots, if it is known when the machines run.
 //!
 //! Each piece of work alone is a cheapest way through its slots; what binds them is that a session is opened once, a
-//! machine is prepared once, and the minutes of a slot are what they are. `settle` improves a plan step by step;
-//! `prove` finds the best one: prices on each doing split the question into pieces of work and slots, each answered
-//! exactly, which bounds the cost from below; where the two sides disagree it tries both.
+//! machine is prepared once, and the minutes of a slot are what they are. `settle` improves a plan step by step.
 
 use crate::cost::Held;
 use crate::problem::{Group, Problem};
-use crate::session::{Offer, best_session};
 use crate::work_path::{May, Stretches};
-
-/// What is left of the effort that may be spent.
-pub(crate) struct Budget {
-    pub left: u64,
-}
-
-impl Budget {
-    /// Takes so much; says whether it was there.
-    pub fn take(&mut self, steps: u64) -> bool {
-        let there = self.left >= steps;
-        self.left = self.left.saturating_sub(steps);
-        there
-    }
-}
 
 /// A group's work with its stretches, for known runs.
 pub(crate) struct Question<'p, 'm> {
     problem: &'p Problem<'m>,
     pub group: &'p Group,
     pub stretches: Vec<Stretches>,
-    /// For each of the group's slots: piece of work (its place in the group) and the slot's place among the work's.
-    offers: Vec<Vec<(usize, usize)>>,
 }
 
 /// For each piece of work of a group the places among its slots in which it is done.
@@ -44,13 +25,7 @@ impl<'p, 'm> Question<'p, 'm> {
             .iter()
             .map(|&job| Stretches::new(problem, job, &runs[problem.jobs[job].machine]))
             .collect();
-        let offer = |bench: usize| {
-            let at = |(place, &job): (usize, &usize)| {
-                problem.jobs[job].slots.iter().position(|chance| chance.slot == bench).map(|at| (place, at))
-            };
-            group.jobs.iter().enumerate().filter_map(at).collect()
-        };
-        Self { problem, group, stretches, offers: group.benches.iter().map(|&bench| offer(bench)).collect() }
+        Self { problem, group, stretches }
     }
 
     fn slot(&self, place: usize, at: usize) -> usize {
@@ -157,173 +132,9 @@ impl<'p, 'm> Question<'p, 'm> {
         }
         any
     }
-
-    /// Finds the best doings that cost less than `cutoff`, if there are any. Returns a bound that no doings undercut
-    /// (or `cutoff`, if they do not come under it), and the doings.
-    ///
-    /// `prices` are the first prices to try, for each piece of work and each of its slots.
-    pub fn prove(&self, prices: Vec<Vec<f64>>, cutoff: f64, budget: &mut Budget) -> Proof {
-        let mut search = Search { question: self, best: cutoff, done: None, open: f64::INFINITY, budget };
-        let may = self.stretches.iter().map(|it| it.may.clone()).collect();
-        search.node(may, prices, ROOT_STEPS);
-        Proof { bound: search.best.min(search.open), cost: search.best, done: search.done }
-    }
-}
-
-/// What was found by `prove`.
-pub(crate) struct Proof {
-    /// No doings cost less than this, or than the cutoff.
-    pub bound: f64,
-    /// What the best doings cost; the cutoff where none come under it.
-    pub cost: f64,
-    /// The best doings, if any come under the cutoff.
-    pub done: Option<Doings>,
 }
 
 /// So many rounds of improvement at most; each makes the plan cheaper, so few are needed.
 const ROUNDS: usize = 20;
 /// Less than this is no improvement but rounding.
 const EPSILON: f64 = 1e-9;
-/// Price steps at the first node and at the others.
-const ROOT_STEPS: usize = 120;
-const NODE_STEPS: usize = 30;
-
-struct Search<'q, 'p, 'm, 'b> {
-    question: &'q Question<'p, 'm>,
-    best: f64,
-    done: Option<Doings>,
-    /// The least bound of what was left unopened for want of budget.
-    open: f64,
-    budget: &'b mut Budget,
-}
-
-/// One answer to a set of prices.
-struct Split {
-    bound: f64,
-    ways: Doings,
-    sessions: Vec<Vec<bool>>,
-}
-
-impl Search<'_, '_, '_, '_> {
-    fn keep(&mut self, done: &Doings) {
-        let cost = self.question.cost(done);
-        if cost < self.best - EPSILON {
-            self.best = cost;
-            self.done = Some(done.clone());
-        }
-    }
-
-    fn node(&mut self, may: Vec<Vec<May>>, mut prices: Vec<Vec<f64>>, steps: usize) {
-        let mut bound = f64::NEG_INFINITY;
-        let mut best_prices = prices.clone();
-        let mut doubt: Vec<Vec<f64>> = prices.iter().map(|row| vec![0.0; row.len()]).collect();
-        let mut pace = 1.0;
-        for step in 0..steps {
-            if !self.budget.take(1) {
-                self.open = self.open.min(bound);
-                return;
-            }
-            let split = self.split(&may, &prices);
-            if split.bound >= self.best - EPSILON {
-                return;
-            }
-            self.keep(&split.ways);
-            if step % 10 == 0 {
-                let mut settled = split.ways.clone();
-                self.question.settle(&mut settled);
-                self.keep(&settled);
-            }
-            if split.bound > bound {
-                bound = split.bound;
-                best_prices.clone_from(&prices);
-            } else {
-                pace *= 0.9;
-            }
-            if !self.step(&split, &mut prices, &mut doubt, pace) {
-                // Both sides agree: this is the best of the node.
-                return;
-            }
-            if bound >= self.best - EPSILON {
-                return;
-            }
-        }
-        self.branch(may, &best_prices, &doubt, bound);
-    }
-
-    /// Moves prices towards agreement; says whether there was any disagreement.
-    fn step(&self, split: &Split, prices: &mut [Vec<f64>], doubt: &mut [Vec<f64>], pace: f64) -> bool {
-        let mut apart = 0.0;
-        for (place, row) in split.sessions.iter().enumerate() {
-            for (at, &held) in row.iter().enumerate() {
-                let done = split.ways[place].contains(&at);
-                if done == held {
-                    doubt[place][at] *= 0.95;
-                } else {
-                    apart += 1.0;
-                    doubt[place][at] += 1.0;
-                }
-            }
-        }
-        if apart == 0.0 {
-            return false;
-        }
-        let by = pace * (self.best - split.bound).min(split.bound.abs().max(1.0)) / apart;
-        for (place, row) in split.sessions.iter().enumerate() {
-            for (at, &held) in row.iter().enumerate() {
-                let done = split.ways[place].contains(&at);
-                prices[place][at] += by * (f64::from(u8::from(done)) - f64::from(u8::from(held)));
-            }
-        }
-        true
-    }
-
-    fn split(&self, may: &[Vec<May>], prices: &[Vec<f64>]) -> Split {
-        let question = self.question;
-        let mut bound = 0.0;
-        let mut ways = Vec::with_capacity(may.len());
-        for (place, it) in question.stretches.iter().enumerate() {
-            let (cost, way) = it.cheapest(|at| prices[place][at], &may[place]);
-            bound += cost;
-            ways.push(way);
-        }
-        let mut sessions: Vec<Vec<bool>> = may.iter().map(|row| vec![false; row.len()]).collect();
-        for (of_group, offers) in question.offers.iter().enumerate() {
-            let offer = |&(place, at): &(usize, usize)| Offer {
-                job: question.group.jobs[place],
-                gain: prices[place][at],
-                may: may[place][at],
-            };
-            let list: Vec<Offer> = offers.iter().map(offer).collect();
-            let (cost, taken) = best_session(question.problem, question.group.benches[of_group], &list);
-            bound += cost;
-            for it in taken {
-                let (place, at) = offers[it];
-                sessions[place][at] = true;
-            }
-        }
-        Split { bound, ways, sessions }
-    }
-
-    fn branch(&mut self, mut may: Vec<Vec<May>>, prices: &[Vec<f64>], doubt: &[Vec<f64>], bound: f64) {
-        let split = self.split(&may, prices);
-        let mut most: Option<(f64, usize, usize)> = None;
-        for (place, row) in may.iter().enumerate() {
-            for (at, &it) in row.iter().enumerate() {
-                if it == May::Either && most.is_none_or(|(least, _, _)| doubt[place][at] > least) {
-                    most = Some((doubt[place][at], place, at));
-                }
-            }
-        }
-        // Nothing is left to decide: the only way was kept, or cannot be.
-        let Some((_, place, at)) = most else {
-            self.open = self.open.min(bound.max(f64::NEG_INFINITY));
-            return;
-        };
-        let first =
-            if split.ways[place].contains(&at) { [May::Must, May::Not] } else { [May::Not, May::Must] };
-        for it in first {
-            may[place][at] = it;
-            self.node(may.clone(), prices.to_vec(), NODE_STEPS);
-        }
-    }
-}

@@ -5,11 +5,10 @@
 //! picks its cheapest machines, each piece of work its own best life (on a machine that is in one place at a time),
 //! each slot its best session, and each of these is answered exactly. The sum is a bound for any prices.
 //!
-//! `agree` raises it by passing on what each choice is worth (`hand_over`, `share_out`); `climb` goes on with the
-//! volume method (F. Barahona and R. Anbil, "The volume algorithm: producing primal solutions with a subgradient
-//! method", Mathematical Programming 87, 2000; from memory).
+//! `agree` raises it by passing on what each choice is worth (`hand_over`); `climb` goes on with the volume method.
 
-use crate::grid::{Alone, Grid};
+use crate::climb::{Answer, Climb};
+use crate::grid::{Alone, Grid, Room};
 use crate::problem::Problem;
 use crate::session::{Offer, best_session};
 use crate::work_path::May;
@@ -44,13 +43,6 @@ pub(crate) struct Dual<'p, 'm> {
     threads: usize,
     pub prices: Vec<f64>,
     pub bound: f64,
-}
-
-/// What the parts answered to a set of prices.
-struct Answer {
-    bound: f64,
-    /// Disagreement at each price: positive where the price should rise.
-    apart: Vec<f64>,
 }
 
 impl<'p, 'm> Dual<'p, 'm> {
@@ -108,47 +100,32 @@ impl<'p, 'm> Dual<'p, 'm> {
 
     /// Moves prices for so many steps, or until the bound reaches `target`.
     pub fn climb(&mut self, target: f64, steps: usize) {
-        let answer = self.answer(&self.prices);
-        let mut centre = std::mem::take(&mut self.prices);
-        self.bound = answer.bound;
-        let mut average = answer.apart;
-        let mut pace = 0.5;
-        let (mut idle, mut green) = (0, 0);
-        for _ in 0..steps {
-            let norm: f64 = average.iter().map(|it| it * it).sum();
-            let missing = target * (1.0 + 1e-3 * target.signum()) - self.bound;
-            if norm < 1e-12 || self.bound >= target - 1e-9 * target.abs().max(1.0) {
-                break;
-            }
-            let by = pace * missing.max(1e-9 * target.abs()) / norm;
-            let trial: Vec<f64> =
-                centre.iter().zip(&average).map(|(price, apart)| price + by * apart).collect();
-            let answer = self.answer(&trial);
-            let same_way: f64 = average.iter().zip(&answer.apart).map(|(a, b)| a * b).sum();
-            let share = best_share(&average, &answer.apart);
-            for (average, apart) in average.iter_mut().zip(&answer.apart) {
-                *average += share * (apart - *average);
-            }
-            if answer.bound > self.bound {
-                self.bound = answer.bound;
-                centre = trial;
-                idle = 0;
-                if same_way > 0.0 {
-                    green += 1;
-                    if green >= 2 {
-                        pace = (pace * 1.2f64).min(2.0);
-                        green = 0;
+        let mut climb = Climb::from(std::mem::take(&mut self.prices));
+        climb.go(target, steps, |prices| self.answer(prices));
+        (self.prices, self.bound) = (climb.prices, climb.bound);
+    }
+
+    /// Gives machines that are alike the same prices: the bound is as high as before at least, since it is concave.
+    pub fn even_out(&mut self, classes: &[Vec<usize>]) {
+        for class in classes.iter().filter(|class| class.len() > 1) {
+            let parts = |machine: usize| {
+                let of_its_own =
+                    self.pricing[machine].iter().filter(|&&part| part >= self.problem.jobs.len());
+                self.problem.machines[machine].work.iter().chain(of_its_own).copied().collect::<Vec<_>>()
+            };
+            let all: Vec<Vec<usize>> = class.iter().map(|&machine| parts(machine)).collect();
+            for place in 0..all[0].len() {
+                for at in 0..self.parts[all[0][place]].all().len() {
+                    let price = |parts: &Vec<usize>| self.parts[parts[place]].runs.start + at;
+                    let sum: f64 = all.iter().map(|parts| self.prices[price(parts)]).sum();
+                    for parts in &all {
+                        let at = price(parts);
+                        self.prices[at] = sum / class.len() as f64;
                     }
-                }
-            } else {
-                idle += 1;
-                if idle >= IDLE_STEPS {
-                    pace = (pace * 0.7f64).max(1e-4);
-                    idle = 0;
                 }
             }
         }
-        self.prices = centre;
+        self.bound = self.answer(&self.prices).bound;
     }
 
     fn answer(&self, prices: &[f64]) -> Answer {
@@ -206,6 +183,17 @@ impl<'p, 'm> Dual<'p, 'm> {
         cost + seats.saturating_sub(list.len()) as f64 * self.problem.unstaffed
     }
 
+    /// Returns what the last machine that a showing takes costs it; as much as machines too few at most.
+    pub fn level(&self, show: usize) -> f64 {
+        let it = &self.problem.shows[show];
+        let fixed = it.able.iter().filter(|able| able.fixed).count();
+        let open = (0..it.able.len()).filter(|&place| !it.able[place].fixed);
+        let mut seen: Vec<f64> = open.map(|place| self.seen(&self.prices, show, place)).collect();
+        seen.sort_by(f64::total_cmp);
+        let last = it.seats.saturating_sub(fixed + 1);
+        seen.get(last).map_or(self.problem.unstaffed, |level| level.min(self.problem.unstaffed))
+    }
+
     /// Returns what a machine costs a showing at these prices.
     pub fn seen(&self, prices: &[f64], show: usize, place: usize) -> f64 {
         let able = &self.problem.shows[show].able[place];
@@ -231,11 +219,9 @@ impl<'p, 'm> Dual<'p, 'm> {
     }
 
     fn alone(&self, prices: &[f64]) -> Vec<Alone> {
-        self.for_each_part(Vec::new, |part, table: &mut Vec<f64>| {
+        self.for_each_part(Room::default, |part, room| {
             let (runs, slots) = self.prices_of(prices, part);
-            let free = self.run_prices(runs, part);
-            self.grids[part].fill(&free, slots, table);
-            self.grids[part].follow(&free, slots, table, slots.len())
+            self.grids[part].alone(&self.run_prices(runs, part), slots, room)
         })
     }
 
@@ -282,17 +268,4 @@ impl<'p, 'm> Dual<'p, 'm> {
             table
         })
     }
-}
-
-/// So many steps without a better bound, and they become shorter.
-const IDLE_STEPS: usize = 6;
-
-/// How much of the newest disagreement goes into the average: what makes it smallest, within limits.
-fn best_share(average: &[f64], newest: &[f64]) -> f64 {
-    let (mut across, mut length) = (0.0, 0.0);
-    for (a, b) in average.iter().zip(newest) {
-        across += a * (a - b);
-        length += (a - b) * (a - b);
-    }
-    if length < 1e-12 { 0.1 } else { (across / length).clamp(0.02, 0.3) }
 }

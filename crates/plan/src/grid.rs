@@ -33,6 +33,29 @@ pub(crate) struct Grid {
     pub overdue: f64,
 }
 
+/// Numbers that are compared side by side.
+pub(crate) const LANES: usize = 8;
+
+/// Rows to be filled; compiled for the processor at hand.
+struct Fill<'a> {
+    grid: &'a Grid,
+    run_price: &'a [f64],
+    slot_price: &'a [f64],
+    rows: usize,
+    table: &'a mut Vec<f64>,
+    took: Option<&'a mut Vec<bool>>,
+}
+
+impl pulp::NullaryFnOnce for Fill<'_> {
+    type Output = ();
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn call(self) {
+        self.grid.fill_here(self.run_price, self.slot_price, self.rows, self.table, self.took);
+    }
+}
+
 /// What a piece of work alone would do.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Alone {
@@ -43,13 +66,25 @@ pub(crate) struct Alone {
     pub done: Vec<bool>,
 }
 
+/// Room to work in, kept from one piece of work to the next.
+#[derive(Default)]
+pub(crate) struct Room {
+    table: Vec<f64>,
+    /// For each event, phase and level whether it is taken.
+    took: Vec<bool>,
+}
+
 impl Grid {
     /// Makes the table of a piece of work; hours beyond `most_minutes` of running are not told apart.
     pub fn new(problem: &Problem<'_>, job: usize, most_minutes: i64) -> Self {
         let it = &problem.jobs[job];
         let mach = &problem.machines[it.machine];
         let total: i64 = mach.shows.iter().map(|&show| problem.shows[show].run).sum();
-        let span = total.min(most_minutes.max(problem.step));
+        let mut span = total.min(most_minutes.max(problem.step));
+        if span < total {
+            // Nor are hours beyond a limit, where not all are.
+            span = span.min(it.limit.unwrap_or(span).max(problem.step));
+        }
         let coarser = (span / problem.step) / MOST_LEVELS + 1;
         let unit = problem.step * coarser.max(1);
         let levels = if it.hours_matter { usize::try_from(span / unit + 1).unwrap_or(1) } else { 1 };
@@ -141,44 +176,85 @@ impl Grid {
         event.barred || useless
     }
 
-    /// Fills the table from the end: `run_price` and `slot_price` come on top of what each choice costs.
+    /// Fills the whole table from the end: `run_price` and `slot_price` come on top of what each choice costs.
     pub fn fill(&self, run_price: &[f64], slot_price: &[f64], table: &mut Vec<f64>) {
-        table.resize(self.size(), 0.0);
+        let rows = self.events.len() + 1;
+        pulp::Arch::new().dispatch(Fill { grid: self, run_price, slot_price, rows, table, took: None });
+    }
+
+    /// Returns what the work alone would do.
+    pub fn alone(&self, run_price: &[f64], slot_price: &[f64], room: &mut Room) -> Alone {
+        let reach = self.events.iter().enumerate().map(|(at, event)| event.after - at).max().unwrap_or(1);
+        let (rows, took) = (reach + 1, &mut room.took);
+        took.resize(self.events.len() * self.phases.len() * self.levels, false);
+        let table = &mut room.table;
+        pulp::Arch::new().dispatch(Fill { grid: self, run_price, slot_price, rows, table, took: Some(took) });
+        self.follow(run_price, slot_price.len(), room.table[0], &room.took)
+    }
+
+    /// Fills rows from the end, of which only the last so many are kept; says, where that is asked, from which levels
+    /// each event is taken. Inlined, so that it is compiled for the processor at hand.
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn fill_here(
+        &self,
+        run_price: &[f64],
+        slot_price: &[f64],
+        rows: usize,
+        table: &mut Vec<f64>,
+        mut took: Option<&mut Vec<bool>>,
+    ) {
+        table.resize(rows * self.phases.len() * self.width, 0.0);
         let last = self.events.len();
         for (phase, it) in self.phases.iter().enumerate() {
-            let row = &mut table[self.row(last, phase)];
+            let row = &mut table[self.row(last % rows, phase)];
             for (level, cell) in row[..self.levels].iter_mut().enumerate() {
                 *cell = self.left * (it.offset + minutes(level, self.unit)) as f64;
             }
             self.pad(row);
         }
+        let mut unasked = vec![false; self.levels];
         for (event, it) in self.events.iter().enumerate().rev() {
             let out = self.out(it, run_price);
-            let start = (event + 1) * self.phases.len() * self.width;
-            let (before, after) = table.split_at_mut(start);
-            let later = |event: usize, phase: usize| {
-                let row = self.row(event, phase);
-                row.start - start..row.end - start
-            };
             for phase in 0..self.phases.len() {
                 if self.phases[phase].from > event {
                     continue;
                 }
-                let into = &mut before[self.row(event, phase)];
-                let skip = &after[later(event + 1, phase)];
+                let into = self.row(event % rows, phase);
+                let skip = self.row((event + 1) % rows, phase);
+                let took = match &mut took {
+                    Some(took) => {
+                        &mut took[(event * self.phases.len() + phase) * self.levels..][..self.levels]
+                    }
+                    None => &mut unasked[..],
+                };
                 if out {
-                    into.copy_from_slice(skip);
+                    took.fill(false);
+                    table.copy_within(skip, into.start);
                     continue;
                 }
                 match it.what {
                     What::Run { at, .. } => {
-                        self.fill_run(it, phase, run_price[at], skip, &after[later(it.after, phase)], into);
+                        let then = self.row(it.after % rows, phase);
+                        let known = "a run leads to a later row";
+                        let (into, skip, then) = if then == skip {
+                            let [into, skip] = table.get_disjoint_mut([into, skip]).expect(known);
+                            (into, &*skip, &*skip)
+                        } else {
+                            let [into, skip, then] = table.get_disjoint_mut([into, skip, then]).expect(known);
+                            (into, &*skip, &*then)
+                        };
+                        self.fill_run(it, phase, run_price[at], [skip, then], into, took);
                     }
                     What::Slot { at, cost, phase: begins } => {
-                        let anew = after[later(it.after, begins).start] + cost + slot_price[at];
-                        for ((cell, &skip), &waste) in into.iter_mut().zip(skip).zip(self.waste(phase)) {
+                        let anew = table[self.row(it.after % rows, begins).start] + cost + slot_price[at];
+                        let [into, skip] =
+                            table.get_disjoint_mut([into, skip]).expect("a row and the next one");
+                        let cells = into.iter_mut().zip(&*skip).zip(self.waste(phase)).zip(took);
+                        for (((cell, &skip), &waste), took) in cells {
                             let do_it = anew + waste;
-                            *cell = if it.fixed || do_it < skip { do_it } else { skip };
+                            *took = it.fixed || do_it < skip;
+                            *cell = if *took { do_it } else { skip };
                         }
                         self.pad(into);
                     }
@@ -187,31 +263,37 @@ impl Grid {
         }
     }
 
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
     fn fill_run(
         &self,
         event: &Event,
         phase: usize,
         price: f64,
-        skip: &[f64],
-        after: &[f64],
+        [skip, then]: [&[f64]; 2],
         into: &mut [f64],
+        took: &mut [bool],
     ) {
         let What::Run { stoppage, table, steps, run, ends, .. } = event.what else { return };
         let risk = self.risk(phase, table);
         let over_from = self.over_from(phase, run, ends);
         for (range, price) in [(0..over_from, price), (over_from..self.levels, price + self.overdue)] {
-            let skip = &skip[range.clone()];
-            let take = &after[range.start + steps..range.end + steps];
-            let cells = into[range.clone()].iter_mut().zip(skip).zip(take).zip(&risk[range]);
+            let take = &then[range.start + steps..range.end + steps];
+            let (skip, risk) = (&skip[range.clone()], &risk[range.clone()]);
+            let (into, took) = (&mut into[range.clone()], &mut took[range]);
             if event.fixed {
-                for (((cell, _), &take), &risk) in cells {
-                    *cell = stoppage * risk + price + take;
+                for (((cell, &take), &risk), took) in into.iter_mut().zip(take).zip(risk).zip(took) {
+                    (*cell, *took) = (stoppage * risk + price + take, true);
                 }
-            } else {
-                for (((cell, &skip), &take), &risk) in cells {
-                    let run_it = stoppage * risk + price + take;
-                    *cell = if run_it < skip { run_it } else { skip };
-                }
+                continue;
+            }
+            // First all costs, then all choices: each loop is one that a processor does side by side.
+            for (((cell, &skip), &take), &risk) in into.iter_mut().zip(skip).zip(take).zip(risk) {
+                let run_it = stoppage * risk + price + take;
+                *cell = if run_it < skip { run_it } else { skip };
+            }
+            for ((took, cell), skip) in took.iter_mut().zip(&*into).zip(skip) {
+                *took = cell < skip;
             }
         }
         self.pad(into);
@@ -233,41 +315,30 @@ impl Grid {
         }
     }
 
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
     fn pad(&self, row: &mut [f64]) {
         let top = row[self.levels - 1];
         row[self.levels..].fill(top);
     }
 
-    /// Returns what the work alone would do, from a filled table.
-    pub fn follow(&self, run_price: &[f64], slot_price: &[f64], table: &[f64], n_slots: usize) -> Alone {
-        let mut alone =
-            Alone { cost: table[0], runs: vec![false; run_price.len()], done: vec![false; n_slots] };
+    /// Goes the way that was taken.
+    fn follow(&self, run_price: &[f64], n_slots: usize, cost: f64, took: &[bool]) -> Alone {
+        let mut alone = Alone { cost, runs: vec![false; run_price.len()], done: vec![false; n_slots] };
         let (mut event, mut phase, mut level) = (0, 0, 0);
         while let Some(it) = self.events.get(event) {
-            let skip = table[self.row(event + 1, phase)][level];
-            event += 1;
-            if self.out(it, run_price) {
-                continue;
-            }
+            let takes = took[(event * self.phases.len() + phase) * self.levels + level];
+            event = if takes { it.after } else { event + 1 };
             match it.what {
-                What::Run { at, stoppage, table: of, steps, run, ends } => {
-                    let over = if level >= self.over_from(phase, run, ends) { self.overdue } else { 0.0 };
-                    let take = table[self.row(it.after, phase)][level + steps];
-                    let run_it = stoppage * self.risk(phase, of)[level] + (run_price[at] + over) + take;
-                    if it.fixed || run_it < skip {
-                        alone.runs[at] = true;
-                        level = (level + steps).min(self.levels - 1);
-                        event = it.after;
-                    }
+                What::Run { at, steps, .. } if takes => {
+                    alone.runs[at] = true;
+                    level = (level + steps).min(self.levels - 1);
                 }
-                What::Slot { at, cost, phase: begins } => {
-                    let anew = table[self.row(it.after, begins)][0] + cost + slot_price[at];
-                    if it.fixed || anew + self.waste(phase)[level] < skip {
-                        alone.done[at] = true;
-                        (phase, level) = (begins, 0);
-                        event = it.after;
-                    }
+                What::Slot { at, phase: begins, .. } if takes => {
+                    alone.done[at] = true;
+                    (phase, level) = (begins, 0);
                 }
+                _ => {}
             }
         }
         alone

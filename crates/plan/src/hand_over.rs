@@ -3,7 +3,7 @@
 //! cost; whoever decides the choice sees it then.
 
 use crate::events::{Event, What};
-use crate::grid::Grid;
+use crate::grid::{Grid, LANES};
 
 /// Room to work in, kept from one piece of work to the next.
 #[derive(Default)]
@@ -158,9 +158,6 @@ fn lower(into: &mut [f64], from: &[f64], price: f64) {
         *into = if other < *into { other } else { *into };
     }
 }
-
-/// Numbers that are compared side by side.
-const LANES: usize = 8;
 
 /// Returns the least sum of two numbers that stand beside each other.
 fn least_sum(one: &[f64], other: &[f64]) -> f64 {

@@ -8,7 +8,7 @@ use crate::dual::Dual;
 use crate::model::{Cost, Model};
 use crate::primal::{Dice, Draft};
 use crate::problem::Problem;
-use crate::search::Search;
+use crate::prove::prove;
 use crate::why;
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
@@ -21,7 +21,7 @@ pub struct Effort {
     pub price_steps: usize,
     /// Sweeps over the diary in which a plan is mended.
     pub sweeps: usize,
-    /// Beginnings of the diary that are looked at for the proof; 0: no proof is tried.
+    /// Beginnings of the diary, of one machine and of all, that the proof keeps side by side; 0: no proof is tried.
     pub nodes: u64,
     /// Threads; they change how long it takes, not what comes out.
     pub threads: usize,
@@ -31,9 +31,9 @@ pub struct Effort {
 
 impl Effort {
     /// Enough for one booth, proof and all.
-    pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 100_000, threads: 1, seed: 1 };
+    pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 60_000, threads: 1, seed: 1 };
     /// Enough for a service of hundreds of machines; near the best, with its bound, without proof.
-    pub const SERVICE: Self = Self { price_steps: 12, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
+    pub const SERVICE: Self = Self { price_steps: 80, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
@@ -45,6 +45,8 @@ impl Effort {
 const TRADES: usize = 4;
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
+/// A service has one sweep in which prices agree for so many steps of the volume method.
+const STEPS_FOR_A_SWEEP: usize = 16;
 /// So many rounds of single changes at most; each makes the plan cheaper, so few are needed.
 const POLISH_ROUNDS: usize = 20;
 /// A plan this near its bound, relatively, is proven.
@@ -99,8 +101,13 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
     let mut best = first_plan(problem, effort, &mut dice);
     let mut dual = Dual::new(problem, &most_minutes(problem, &best.choice, to_prove), effort.threads);
     dual.begin_from(&best.choice);
-    // A service has no time for more than the first, quick rise; a booth goes on.
-    dual.agree(best.cost, if to_prove { effort.price_steps / 4 } else { effort.price_steps });
+    // The first sweeps rise quickly and soon end where no price alone can be bettered; the volume method goes on.
+    if to_prove {
+        dual.agree(best.cost, effort.price_steps / 4);
+    } else {
+        dual.agree(best.cost, effort.price_steps / STEPS_FOR_A_SWEEP);
+        dual.climb(best.cost, effort.price_steps);
+    }
     for _ in 0..if to_prove { ROUNDS } else { 0 } {
         dual.climb(best.cost, effort.price_steps / ROUNDS);
         if best.proven_by(&dual) {
@@ -117,11 +124,9 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
     if !to_prove {
         return (best.choice, dual.bound);
     }
-    let mut search = Search::new(problem, &dual, best.cost, effort.nodes);
-    search.run();
-    let choice = search.found.take().unwrap_or(best.choice);
-    let cost = choice.cost(problem);
-    (choice, if search.cut_short { dual.bound } else { cost - PROVEN * cost.abs() * 0.5 })
+    let most = usize::try_from(effort.nodes).unwrap_or(usize::MAX);
+    let (found, bound) = prove(&mut dual, best.cost, effort.price_steps, most);
+    (found.unwrap_or(best.choice), bound)
 }
 
 /// A plan to begin with. A booth has its proof and needs no trades.

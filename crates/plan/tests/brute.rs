@@ -96,7 +96,7 @@ fn quick(price_steps: usize, seed: u64) -> Effort {
 #[test]
 fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
     let shape = Shape { machines: 2, showings: 4, slots: 2, work: 3, places: 2 };
-    let mut near = 0;
+    let (mut near, mut cut) = (0, 0);
     for seed in 0..60 {
         let mut model = model(seed, &shape);
         if seed % 2 == 1 {
@@ -106,7 +106,7 @@ fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
             model.slots[0].starts = model.showings[0].starts;
         }
         let least = least_of_all(&model);
-        for price_steps in [0, 1, 4, 30] {
+        for price_steps in [0, 1, 16, 90] {
             let plan = solve(&model, &quick(price_steps, seed)).unwrap();
             assert!(
                 plan.bound.0 <= least + ROUNDING * least.max(1.0),
@@ -115,7 +115,15 @@ fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
             );
             assert!(plan.cost.0 >= least - ROUNDING * least.max(1.0), "seed {seed}");
             assert!(plan.bound.0.is_finite(), "seed {seed}");
-            near += usize::from(price_steps == 30 && plan.bound.0 >= 0.98 * least);
+            near += usize::from(price_steps == 90 && plan.bound.0 >= 0.98 * least);
+        }
+        // A proof for which there is no room leaves a bound, too.
+        for nodes in [1, 2, 5, 30] {
+            let plan = solve(&model, &Effort { nodes, ..quick(8, seed) }).unwrap();
+            let (cost, bound) = (plan.cost.0, plan.bound.0);
+            assert!(bound <= least + ROUNDING * least.max(1.0), "seed {seed}: {bound} over {least}");
+            assert!(!plan.proven || self::near(cost, least), "seed {seed}: {cost} where {least} is possible");
+            cut += usize::from(!plan.proven);
         }
         let plan = solve(&model, &Effort::BOOTH).unwrap();
         assert!(
@@ -124,6 +132,7 @@ fn no_bound_on_the_way_is_above_the_best_of_all_plans() {
             plan.cost.0
         );
     }
+    assert!(cut >= 20, "there should be proofs without room: only {cut}");
     assert!(near >= 30, "a bound should be worth something: only {near} of 60 come within 2 %");
 }
 
@@ -213,6 +222,17 @@ fn the_same_effort_gives_the_same_plan_whatever_the_threads() {
     let one = solve(&model, &Effort::BOOTH).unwrap();
     let two = solve(&model, &Effort { threads: 2, ..Effort::BOOTH }).unwrap();
     assert_eq!(one, two);
+}
+
+#[test]
+fn a_diary_with_nothing_in_it_is_planned() {
+    let mut model = model(1, &Shape::default());
+    model.showings.clear();
+    let plan = solve(&model, &Effort::BOOTH).unwrap();
+    assert!(plan.proven && plan.showings.is_empty());
+    model.slots.clear();
+    let plan = solve(&model, &Effort::BOOTH).unwrap();
+    assert!(plan.proven && plan.sessions.is_empty());
 }
 
 #[test]

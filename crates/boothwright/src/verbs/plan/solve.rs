@@ -19,7 +19,7 @@ pub struct Solve {
     /// Sweeps in which the plan is mended
     #[arg(long, value_name = "N")]
     sweeps: Option<usize>,
-    /// Beginnings of the diary looked at for the proof; 0: none is tried
+    /// Beginnings of the diary that the proof keeps side by side; 0: none is tried
     #[arg(long, value_name = "N")]
     nodes: Option<u64>,
     /// Threads; they change how long it takes, not what comes out
