@@ -20,12 +20,18 @@ pub struct RequestLines {
     pub to: String,
     /// Why, and what is asked for.
     pub words: String,
+    /// The machine's kind, number and hours, and the showing and print with which the fault was met.
+    pub about: Vec<String>,
     /// What was noticed.
     pub symptoms: Vec<String>,
     /// What was answered and tried.
     pub tried: Vec<String>,
+    /// What an operator could have tried against the likely causes and has not.
+    pub not_tried: Vec<String>,
     /// The likely causes, the likeliest first.
     pub likely: Vec<String>,
+    /// What is next to impossible by other answers, though nobody looked.
+    pub unlikely: Vec<String>,
     /// What it is not.
     pub ruled_out: Vec<String>,
     /// Last readings.
@@ -71,14 +77,13 @@ impl OpenFault<'_> {
         RequestLines {
             to: to.in_words().to_owned(),
             words: format!("{}{} {}", self.fault.words_with_stop(), why(passed), asked),
+            about: self.machine_lines(),
             symptoms: noticed.collect(),
-            tried: self.tried().into_iter().chain(self.not_tried(likely)).collect(),
-            likely: likely
-                .iter()
-                .map(|belief| odds_words(self, belief))
-                .chain(self.unlikely(&unlikely))
-                .collect(),
-            ruled_out: ruled_out.into_iter().map(|id| self.cause_name(id)).collect(),
+            tried: self.tried(),
+            not_tried: self.not_tried(likely),
+            likely: likely.iter().map(|belief| odds_words(self, belief)).collect(),
+            unlikely: self.cause_names(&unlikely),
+            ruled_out: self.cause_names(&ruled_out),
             readings: self.readings(),
         }
     }
@@ -100,8 +105,8 @@ impl OpenFault<'_> {
         })
     }
 
-    /// What an operator could have tried against the likely causes and has not, as one line.
-    fn not_tried(&self, likely: &[Belief]) -> Option<String> {
+    /// What an operator could have tried against the likely causes and has not.
+    fn not_tried(&self, likely: &[Belief]) -> Vec<String> {
         let done = |id: &str| {
             self.fault.steps.iter().any(|step| match &step.deed {
                 FaultDeed::Tried { remedy, result, .. } => {
@@ -110,7 +115,7 @@ impl OpenFault<'_> {
                 _ => false,
             })
         };
-        let mut left: Vec<&str> = Vec::new();
+        let mut left: Vec<String> = Vec::new();
         for belief in likely {
             let cures = |remedy: &&machine::Remedy| {
                 remedy.who == machine::Hand::Operator && names(&remedy.cures, belief.cause.as_str())
@@ -118,19 +123,17 @@ impl OpenFault<'_> {
             let open =
                 self.kind.trouble.remedies.iter().filter(cures).filter(|remedy| !done(remedy.id.as_str()));
             for remedy in open {
-                if !left.contains(&remedy.name.as_str()) {
-                    left.push(&remedy.name);
+                if !left.contains(&remedy.name) {
+                    left.push(remedy.name.clone());
                 }
             }
         }
         left.truncate(MOST_NOT_TRIED);
-        (!left.is_empty()).then(|| format!("Not tried by the operator: {}", left.join("; ")))
+        left
     }
 
-    /// What is next to impossible though nobody looked, as one line.
-    fn unlikely(&self, causes: &[&String]) -> Option<String> {
-        let names: Vec<String> = causes.iter().map(|id| self.cause_name(id)).collect();
-        (!names.is_empty()).then(|| format!("Unlikely by what was seen: {}", names.join("; ")))
+    fn cause_names(&self, causes: &[&String]) -> Vec<String> {
+        causes.iter().map(|id| self.cause_name(id)).collect()
     }
 
     /// The name of a cause.
@@ -219,8 +222,21 @@ fn names(list: &[machine::CauseChance], cause: &str) -> bool {
 impl RequestLines {
     /// Makes the entry of it.
     pub fn fact(self, fault: &logbook::FaultId) -> RepairRequested {
-        let Self { to, words, symptoms, tried, likely, ruled_out, readings } = self;
-        RepairRequested { fault: fault.clone(), to, words, symptoms, tried, likely, ruled_out, readings }
+        let Self { to, words, about, symptoms, tried, not_tried, likely, unlikely, ruled_out, readings } =
+            self;
+        RepairRequested {
+            fault: fault.clone(),
+            to,
+            words,
+            about,
+            symptoms,
+            tried,
+            not_tried,
+            likely,
+            unlikely,
+            ruled_out,
+            readings,
+        }
     }
 }
 

@@ -12,7 +12,7 @@ use ::logbook::{
     Draft, EntryId, Fact, FaultId,
     fact::{
         Asked, FaultAnswered, FaultClosed, FaultMark, FaultMarked, FaultReply, FaultTried, RemedyResult,
-        RepairRequested, Used, Withdraws,
+        Used, Withdraws,
     },
     ids::{AskedId, CauseId, ItemId, PersonId, RemedyId},
 };
@@ -146,17 +146,7 @@ fn withdrawn(case: &OpenFault<'_>, typed: &Typed) -> Result<Fact, NotWritten> {
 }
 
 fn requested(case: &OpenFault<'_>) -> Fact {
-    let lines = case.request();
-    Fact::RepairRequested(RepairRequested {
-        fault: case.id.clone(),
-        to: lines.to,
-        words: lines.words,
-        symptoms: lines.symptoms,
-        tried: lines.tried,
-        likely: lines.likely,
-        ruled_out: lines.ruled_out,
-        readings: lines.readings,
-    })
+    Fact::RepairRequested(case.request().fact(case.id))
 }
 
 fn closed(case: &OpenFault<'_>, typed: &Typed) -> Fact {
