@@ -97,7 +97,9 @@ impl OpenFault<'_> {
                 which,
                 answer: FaultReply::Yes | FaultReply::No,
                 ..
-            } => trouble.check(which.as_str()).is_some_and(|check| names(&check.tells, cause)),
+            } => trouble
+                .check(which.as_str())
+                .is_some_and(|check| names(check.points_to().map(|(tell, _)| tell), cause)),
             FaultDeed::Tried { remedy, result: RemedyResult::DidNotHelp, .. } => {
                 trouble.remedy(remedy.as_str()).is_some_and(|remedy| names(&remedy.cures, cause))
             }
@@ -215,8 +217,8 @@ impl OpenFault<'_> {
 }
 
 /// Whether a list of chances names a cause.
-fn names(list: &[machine::CauseChance], cause: &str) -> bool {
-    list.iter().any(|one| one.cause.as_str() == cause)
+fn names<'l>(list: impl IntoIterator<Item = &'l machine::CauseChance>, cause: &str) -> bool {
+    list.into_iter().any(|one| one.cause.as_str() == cause)
 }
 
 impl RequestLines {
