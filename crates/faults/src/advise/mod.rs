@@ -1,6 +1,7 @@
 //! What to do next: the step that leads to a working machine, or rightly to a technician, at the least expected cost.
 
 mod answer;
+mod apart;
 mod bounds;
 mod machine;
 mod optimum;
