@@ -9,7 +9,7 @@
 
 use booth::desk::{SINCE_IT_RAN_WELL, after_show, trouble_model};
 use faults::{
-    advise::{Bounds, Setting, bounds},
+    advise::{Bounds, Setting, bounds, bounds_apart},
     case::Case,
     model::{SymptomId, TroubleModel},
     prove::{Distribution, prove_symptom},
@@ -19,8 +19,8 @@ use std::{fs, io::Write as _, path::PathBuf};
 const FAULTS: usize = 1000;
 /// So many states of a symptom are looked into to bound the best plan.
 const LOOKS: usize = 1500;
-/// And so many times as many where a miss is not yet proved to be one that nobody can mend.
-const FURTHER: [usize; 2] = [16, 64];
+/// And so many times as many, with pairs told apart, where a miss is not yet proved to be one that nobody can mend.
+const FURTHER: [usize; 3] = [4, 16, 64];
 /// Where that leaves it open, so many times as many faults are worked: a share near the goal must not hang on luck.
 const MORE_FAULTS: usize = 10;
 const SEED: u64 = 1;
@@ -125,11 +125,10 @@ impl Row {
         let prove =
             |faults| prove_symptom(model, symptom, setting, faults, SEED).expect("the model's own symptom");
         let case = Case::of(symptom.clone());
-        let bounds = |looks| bounds(model, &case, setting, looks);
-        let (mut found, mut best) = (prove(asked.faults), bounds(asked.looks));
+        let (mut found, mut best) = (prove(asked.faults), bounds(model, &case, setting, asked.looks));
         for further in FURTHER {
             if is_open(&found, &best) {
-                best = bounds(asked.looks * further);
+                best = bounds_apart(model, &case, setting, asked.looks * further);
             }
             if is_open(&found, &best) && found.n == asked.faults {
                 found = prove(asked.faults * MORE_FAULTS);

@@ -168,9 +168,8 @@ impl OpenFault<'_> {
                     FaultReply::CannotTell => "cannot tell",
                     FaultReply::Skipped => "skipped",
                 };
-                let read = reading
-                    .as_ref()
-                    .map(|read| format!(" ({} {})", read.value, machine::unit_as_read(&read.unit)));
+                let read =
+                    reading.as_ref().map(|read| format!(" ({})", read_in_words(read.value, &read.unit)));
                 Some(format!("{name} {said}{}", read.unwrap_or_default()))
             }
             FaultDeed::Tried { remedy, result, .. } => {
@@ -203,16 +202,24 @@ impl OpenFault<'_> {
             let beyond = matches!(judged, Verdict::Act | Verdict::Stop);
             (beyond || limit.parts.iter().any(|slot| slots.contains(&slot))).then(|| {
                 let mark = if beyond { ", beyond its limit" } else { "" };
-                format!(
-                    "{}: {} {} on {}{mark}",
-                    limit.name,
-                    reading.value,
-                    machine::unit_as_read(&reading.unit),
-                    reading.at.date()
-                )
+                let read = read_in_words(reading.value, &reading.unit);
+                format!("{}: {read} on {}{mark}", limit.name, reading.at.date())
             })
         });
         last.collect()
+    }
+}
+
+/// A reading as one says it: three figures that count, and no unit where things are counted.
+pub(super) fn read_in_words(value: f64, unit: &str) -> String {
+    let size = if value == 0.0 { 0.0 } else { value.abs().log10().floor() };
+    let places = (2.0 - size).clamp(0.0, 6.0) as usize;
+    let number = format!("{value:.places$}");
+    let number =
+        if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { &number };
+    match unit {
+        "count" | "" => number.to_owned(),
+        unit => format!("{number} {}", machine::unit_as_read(unit)),
     }
 }
 
@@ -267,5 +274,25 @@ pub(super) const fn why(passed: Option<Passed>) -> &'static str {
         Some(Passed::Beyond) => "What is left may only be put right by somebody qualified.",
         Some(Passed::CheaperToCall) => "What is left to try here costs more than the call.",
         None => "The operator passes it on.",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read_in_words;
+
+    #[test]
+    fn a_reading_is_said_with_the_figures_that_count() {
+        for (value, unit, words) in [
+            (0.401_678_08, "%", "0.402 %"),
+            (0.0, "count", "0"),
+            (-50.0, "dB", "-50 dB"),
+            (17.6, "s", "17.6 s"),
+            (2014.5, "h", "2014 h"),
+            (0.001_234_5, "mm", "0.00123 mm"),
+            (250.0, "degC", "250 °C"),
+        ] {
+            assert_eq!(read_in_words(value, unit), words);
+        }
     }
 }

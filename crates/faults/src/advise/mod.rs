@@ -13,7 +13,7 @@ pub(crate) mod work_cost;
 
 pub use answer::{Advice, Do, May, Outcome, Passed, Referral, Step, advise};
 pub(crate) use answer::{Decision, decide};
-pub use bounds::{Bounds, bounds};
+pub use bounds::{Bounds, bounds, bounds_apart};
 pub use machine::{Prepare, Preparing};
 pub use optimum::{Optimum, exact_optimum, expected_cost};
 pub use setting::{Clock, Costs, Limits, Setting};
