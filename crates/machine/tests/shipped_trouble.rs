@@ -391,7 +391,7 @@ fn no_span_of_time_is_asked_for_twice() {
     let span = |check: &Check| {
         let words: Vec<&str> = check.words.split([' ', ',', '?', '.', ':']).collect();
         let is_unit = |word: &&str| ["seconds", "minutes"].contains(word);
-        let at = words.iter().rposition(|word| is_unit(word))?;
+        let at = words.iter().rposition(is_unit)?;
         Some([words[at.checked_sub(1)?].to_lowercase(), words[at].to_owned()])
     };
     for kind in shipped().iter() {

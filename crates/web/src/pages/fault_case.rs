@@ -177,7 +177,7 @@ fn make_safe(safe: &MakeSafe, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup 
 /// What the hands do now, with the audience waiting.
 fn at_once(now: &AtOnce, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
     html! {
-        h2 { "Now, with your hands" @if now.seconds > 0.0 { " (" (format!("{:.0}", now.seconds)) " s)" } }
+        h2 { "Now, with your hands" @if now.seconds > 0.0 { " (" (format!("{:.0}", now.seconds)) "\u{a0}s)" } }
         @if now.drill.is_empty() {
             @for words in &now.words { p.what { (words) } }
         } @else {
