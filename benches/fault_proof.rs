@@ -9,7 +9,7 @@
 
 use booth::desk::{SINCE_IT_RAN_WELL, after_show, trouble_model};
 use faults::{
-    advise::{Bounds, Setting, bounds},
+    advise::{Bounds, Setting, bounds, bounds_apart},
     case::Case,
     model::{SymptomId, TroubleModel},
     prove::{Distribution, prove_symptom},
@@ -19,8 +19,10 @@ use std::{fs, io::Write as _, path::PathBuf};
 const FAULTS: usize = 1000;
 /// So many states of a symptom are looked into to bound the best plan.
 const LOOKS: usize = 1500;
-/// And so many times as many where a miss is not yet proved to be one that nobody can mend.
-const FURTHER: usize = 16;
+/// And so many times as many, with pairs told apart, where a miss is not yet proved to be one that nobody can mend.
+const FURTHER: [usize; 3] = [4, 16, 64];
+/// Where that leaves it open, so many times as many faults are worked: a share near the goal must not hang on luck.
+const MORE_FAULTS: usize = 10;
 const SEED: u64 = 1;
 /// Mended or rightly passed on, of all faults of a symptom.
 const RIGHT: f64 = 0.98;
@@ -120,13 +122,17 @@ struct Row(Vec<String>);
 
 impl Row {
     fn of(kind: &str, model: &TroubleModel, symptom: &SymptomId, setting: &Setting, asked: &Asked) -> Self {
-        let found =
-            prove_symptom(model, symptom, setting, asked.faults, SEED).expect("the model's own symptom");
+        let prove =
+            |faults| prove_symptom(model, symptom, setting, faults, SEED).expect("the model's own symptom");
         let case = Case::of(symptom.clone());
-        let bounds = |looks| bounds(model, &case, setting, looks);
-        let mut best = bounds(asked.looks);
-        if is_open(&found, &best) {
-            best = bounds(asked.looks * FURTHER);
+        let (mut found, mut best) = (prove(asked.faults), bounds(model, &case, setting, asked.looks));
+        for further in FURTHER {
+            if is_open(&found, &best) {
+                best = bounds_apart(model, &case, setting, asked.looks * further);
+            }
+            if is_open(&found, &best) && found.n == asked.faults {
+                found = prove(asked.faults * MORE_FAULTS);
+            }
         }
         let mut row = vec![kind.to_owned(), symptom.to_string()];
         row.extend(
@@ -157,8 +163,9 @@ impl Row {
 
 /// Does the advice cost more of the list than it should, where the bound does not yet say that it must?
 fn is_open(found: &Distribution, best: &Bounds) -> bool {
-    let goal = OF_THE_LIST * found.printed_mean_avoidable();
-    found.mean_avoidable() > goal && best.at_least - found.give_up * found.beyond_cure_chance <= goal
+    found.mean_avoidable() > OF_THE_LIST * found.printed_mean_avoidable()
+        && best.at_least - found.give_up * found.beyond_cure_chance
+            <= OF_THE_LIST * found.printed_avoidable_in_the_long_run
 }
 
 /// The columns from `right` on.
@@ -166,7 +173,7 @@ fn costs(found: &Distribution, best: &Bounds) -> Vec<String> {
     let quantile = |sorted: &[f64], share: f64| sorted[((sorted.len() - 1) as f64 * share) as usize];
     let unsparable = found.give_up * found.beyond_cure_chance;
     let (cost, list) = (found.mean_avoidable(), found.printed_mean_avoidable());
-    let share = |price: f64| (price - unsparable).max(0.0) / list;
+    let share = |price: f64| (price - unsparable).max(0.0) / found.printed_avoidable_in_the_long_run;
     let (with_calls, list_with_calls) = (found.mean_cost_in_the_long_run(), list + unsparable);
     let mut columns = vec![
         found.right(),

@@ -125,6 +125,13 @@ pub(crate) fn find_type<'a>(
     crate::join::type_of(library, machine).ok_or_else(|| NotKnown::Type {
         machine: id.to_string(),
         machine_type: machine.machine_type.to_string(),
-        known: known_names(machine.machine_type.as_str(), library.iter().map(|kind| kind.id.as_str())),
+        known: known_types(machine.machine_type.as_str(), library),
     })
+}
+
+/// The types there are, and the files that should be more of them.
+fn known_types(asked: &str, library: &Library) -> String {
+    let known = known_names(asked, library.iter().map(|kind| kind.id.as_str()));
+    let broken = library.broken().iter().filter(|broken| broken.stands_in.is_none());
+    broken.fold(known, |known, broken| format!("{known}. Not read: {broken}"))
 }

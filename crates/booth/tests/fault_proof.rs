@@ -16,11 +16,16 @@ use std::collections::BTreeSet;
 /// Faults for each symptom; `cargo bench -p benches --bench fault_proof` takes a thousand.
 const FAULTS: usize = 20;
 
-/// The cost that advice can change, of what a careful person spends down the printed list: a thousand faults give 0.60,
-/// 0.64 and 0.67 for the three types (docs/faults.md says why it is not 0.6 for all), twenty scatter about that.
-const OF_THE_LIST: f64 = 0.72;
-/// All cost, of what no plan can do for less.
-const OVER_THE_BOUND: f64 = 1.1;
+/// The cost that advice can change, of what a careful person spends down the printed list, for each type.
+///
+/// 0.6 is what is wanted. On the 16 mm type it holds. On the others no plan at all comes to 0.6 over all symptoms together
+/// but for a few hundredths: docs/faults.md has the bound, symptom by symptom. Here twenty faults a symptom with the luck
+/// of one seed, looked less far ahead, give 0.582, 0.603 and 0.663; what is allowed lies 0.02 above that and no more,
+/// for a change of the tables draws other luck and twenty faults scatter by about so much.
+const OF_THE_LIST: [(&str, f64); 3] =
+    [("portable-16mm-halogen", 0.6), ("booth-35mm-xenon", 0.625), ("super8-sound", 0.685)];
+/// All cost, of what no plan can do for less: 1.027, 1.008 and 1.045.
+const OVER_THE_BOUND: f64 = 1.06;
 
 fn types() -> Vec<MachineType> {
     machine::shipped().iter().cloned().collect()
@@ -66,7 +71,8 @@ fn invented_faults_are_mended_or_rightly_passed_on_for_less_than_down_the_list()
         let ours: f64 = found.iter().map(Distribution::mean_avoidable).sum();
         let printed: f64 = found.iter().map(Distribution::printed_mean_avoidable).sum();
         println!("{}: {wrong} of {n} wrongly passed on, cost {:.3} of the list's", kind.id, ours / printed);
-        assert!(ours <= OF_THE_LIST * printed, "{}: {ours:.1} and {printed:.1}", kind.id);
+        let (_, allowed) = OF_THE_LIST.iter().find(|(id, _)| kind.id.as_ref() == *id).unwrap();
+        assert!(ours <= allowed * printed, "{}: {ours:.1} and {printed:.1}", kind.id);
         let costs: f64 = found.iter().step_by(5).map(Distribution::mean_cost_in_the_long_run).sum();
         let bound = |symptom: &Symptom| bounds(&model, &Case::of(symptom.id.clone()), &setting, 100).at_least;
         let at_least: f64 = model.symptoms().iter().step_by(5).map(bound).sum();

@@ -4,7 +4,7 @@ use crate::{
     cli::Common,
     clock,
     failure::{Failure, Kind},
-    print,
+    own_types, print,
 };
 use jiff::{
     ZonedDateTime,
@@ -40,29 +40,6 @@ pub fn own_folder(program: &str) -> Result<PathBuf, Failure> {
                 .hinted("name a folder with --data DIR")
         },
     )
-}
-
-/// Returns the machine types: the shipped ones, and those in the data folder's `types/`, which come first.
-pub fn library(data: &Path) -> Result<Library, Failure> {
-    let mut library = machine::shipped();
-    let Ok(files) = fs::read_dir(data.join("types")) else { return Ok(library) };
-    let mut paths: Vec<_> = files.filter_map(|file| Some(file.ok()?.path())).collect();
-    paths.sort();
-    for path in paths.iter().filter(|path| path.extension().is_some_and(|ending| ending == "toml")) {
-        let kind = read_type(path)?;
-        library.add(kind);
-    }
-    Ok(library)
-}
-
-/// Reads one type file.
-pub fn read_type(path: &Path) -> Result<machine::MachineType, Failure> {
-    let name = path.display().to_string();
-    let text = read_text(path, LARGEST_TYPE_FILE_BYTES)?;
-    machine::read(&name, &text).map_err(|report| {
-        Failure::new(Kind::Refused, report.to_string().trim_end())
-            .hinted("docs/machine-types.md describes the format")
-    })
 }
 
 /// Reads a file of text, up to a size.
@@ -105,7 +82,7 @@ impl Desk {
     /// Opens the logbook and folds it; makes a new one only if told.
     pub fn open(common: &Common, make: bool) -> Result<Self, Failure> {
         let data = data_folder(common)?;
-        let library = library(&data)?;
+        let library = own_types::library(&data);
         let store = if make { SqliteStore::open(&data)? } else { to_read(&data)? };
         let (booth, now) = Self::as_asked(common, &store)?;
         Ok(Self { store, booth, library, now })

@@ -4,6 +4,7 @@ mod cli;
 mod clock;
 mod desk;
 mod failure;
+mod own_types;
 mod print;
 mod verbs;
 

@@ -187,3 +187,58 @@ fn names_that_are_not_known_are_answered_with_near_ones() {
     let found = symptoms["symptoms"].as_array().unwrap();
     assert!(found.iter().any(|symptom| symptom["symptom"] == "no-sound"));
 }
+
+/// The shipped portable under another name, as a booth's own file.
+fn own_type(data: &Path) -> std::path::PathBuf {
+    let (_, text) = machine::SHIPPED.iter().find(|(name, _)| name.contains("portable")).unwrap();
+    let text = text.replacen("id = \"portable-16mm-halogen\"", "id = \"our-portable\"", 1);
+    let folder = data.join("types");
+    std::fs::create_dir_all(&folder).unwrap();
+    let file = folder.join("our-portable.toml");
+    std::fs::write(&file, text).unwrap();
+    file
+}
+
+#[test]
+fn a_type_file_that_is_broken_in_the_middle_of_a_case_is_named_and_its_last_edition_stands_in() {
+    let folder = begun();
+    let data = folder.path();
+    let file = own_type(data);
+    let added = ["logbook", "add", "machine", "teal", "our-portable", "--hours-before", "10"];
+    assert_eq!(run(data, "17:10", &added).0, 0);
+    let start = ["fault", "start", "teal", "--symptom", "no-sound", "--name", "still"];
+    let before = json(data, "20:00", &start);
+    let whole = std::fs::read_to_string(&file).unwrap();
+    let line = whole.lines().position(|line| line.starts_with("minutes = ")).unwrap() + 1;
+    std::fs::write(&file, whole.replacen("minutes = ", "minutes = much", 1)).unwrap();
+
+    let (code, out, errors) = run(data, "20:05", &["fault", "next", "still", "--json"]);
+    assert_eq!(code, 0, "{errors}");
+    let sheet: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(sheet["odds"], before["odds"], "the last edition stands in");
+    let place = format!("our-portable.toml, line {line}: ");
+    assert!(errors.contains(&place) && errors.contains("types check"), "{errors}");
+    let caveats = sheet["caveats"].to_string();
+    assert!(caveats.contains(&place) && caveats.contains("go on with that"), "{caveats}");
+    let answered = json(data, "20:06", &["fault", "answer", "still", "exciter-glow", "yes"]);
+    assert_ne!(answered["odds"], before["odds"], "the case goes on");
+
+    // A file that was never whole stops nothing but its own machines, and they say why.
+    std::fs::remove_dir_all(data.join("types/last-good")).unwrap();
+    let (code, _, errors) = run(data, "20:07", &["fault", "next", "still"]);
+    assert!(code == 2 && errors.contains(&place) && errors.contains("mend it"), "{code} {errors}");
+    json(data, "20:08", &["fault", "start", "heron", "--symptom", "no-sound", "--name", "other"]);
+
+    std::fs::write(&file, whole).unwrap();
+    let (code, _, errors) = run(data, "20:09", &["fault", "next", "still"]);
+    assert!(code == 0 && !errors.contains("our-portable.toml"), "{code} {errors}");
+}
+
+#[test]
+fn closing_without_a_cause_says_which_are_known() {
+    let folder = begun();
+    let data = folder.path();
+    json(data, "21:00", &["fault", "start", "heron", "--symptom", "no-sound", "--name", "mute"]);
+    let (code, _, errors) = run(data, "21:05", &["fault", "close", "mute"]);
+    assert!(code == 0 && errors.contains("exciter-dead (") && errors.contains("--cause"), "{code} {errors}");
+}

@@ -9,7 +9,9 @@ use common::{
     setting, symptom, work,
 };
 use faults::{
-    advise::{Do, Outcome, Passed, Prepare, Setting, advise, bounds, exact_optimum, expected_cost},
+    advise::{
+        Do, Outcome, Passed, Prepare, Setting, advise, bounds, bounds_apart, exact_optimum, expected_cost,
+    },
     case::{Answer, Case, Reply, Tried},
     model::{Hazard, Level, MachineState, ModelParts, Symptom, TroubleModel},
 };
@@ -129,13 +131,17 @@ fn the_advice_is_close_to_the_optimum_of_all_plans() {
 #[test]
 fn the_bounds_lie_on_both_sides_of_the_optimum_and_close_in_on_it() {
     let size = Size { causes: 6, symptoms: 1, checks: 5, links: 6, technician: 0.2 };
-    let mut met = 0;
+    let (mut met, mut nearer) = (0, 0);
     for seed in 0..6 {
         let model = invented(&size, seed);
         let optimum = exact_optimum(&model, &case(&model), &setting()).unwrap().expected;
         let few = bounds(&model, &case(&model), &setting(), 10);
         let many = bounds(&model, &case(&model), &setting(), 6000);
-        for found in [few, many] {
+        // Two that must be told apart cost more than being told which it is, and no more than the best plan.
+        let apart = bounds_apart(&model, &case(&model), &setting(), 10);
+        assert!(apart.at_least >= few.told, "seed {seed}: {apart:?} and {few:?}");
+        nearer += usize::from(apart.at_least > few.at_least);
+        for found in [few, many, apart] {
             assert!(found.told <= found.at_least + 1e-9, "seed {seed}: {found:?}");
             assert!(found.at_least <= optimum * 1.001, "seed {seed}: {found:?} and {optimum}");
             assert!(found.at_most >= optimum * 0.999, "seed {seed}: {found:?} and {optimum}");
@@ -143,8 +149,8 @@ fn the_bounds_lie_on_both_sides_of_the_optimum_and_close_in_on_it() {
         assert!(many.at_least >= few.at_least && many.at_most <= few.at_most, "seed {seed}");
         met += usize::from(many.is_exact());
     }
-    println!("met in {met} of 6");
-    assert!(met >= 3, "{met}");
+    println!("met in {met} of 6, nearer with pairs told apart in {nearer}");
+    assert!(met >= 3 && nearer >= 4, "{met} {nearer}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod care;
 mod id;
+mod library;
 mod limit;
 mod machine_type;
 mod part;
@@ -18,10 +19,11 @@ pub use id::{
     AccessId, CauseId, CheckId, ConditionId, ConsumableId, DrillId, LONGEST_ID, QuantityId, RemedyId,
     RotatingId, SlotId, SourceTag, SpareId, SymptomId, TaskId, TypeId, is_well_formed,
 };
+pub use library::{BrokenType, Library};
 pub use limit::{Basis, Better, Bounds, Judgement, ReadingLimit, ReadingUnit, Repeats, unit_as_read};
 pub use machine_type::{
-    Features, Intermittent, LampKind, Library, MachineType, MotorKind, RoomCurve, Source, SourceKind,
-    TeethEdges, Threading,
+    Features, Intermittent, LampKind, MachineType, MotorKind, RoomCurve, Source, SourceKind, TeethEdges,
+    Threading,
 };
 pub use part::{
     Caution, DRAWING_HEIGHT, DRAWING_WIDTH, Danger, DrawnPlace, FilmSide, Hand, Part, PartGroup, Shape,

@@ -11,7 +11,6 @@ use crate::vocabulary::vocabulary;
 use indexmap::IndexMap;
 use rustc_hash::FxHashMap;
 use serde::Serialize;
-use std::sync::Arc;
 use units::{FramesPerSecond, Hertz, Metres, Volts};
 
 vocabulary! {
@@ -340,42 +339,4 @@ pub(crate) fn places<T, I: std::hash::Hash + Eq>(list: &[T], id: impl Fn(&T) -> 
         at.entry(id(item)).or_insert(position);
     }
     at
-}
-
-/// The machine types that a booth knows, by id. Cheap to clone: the types themselves are shared.
-#[derive(Debug, Clone, Default)]
-pub struct Library {
-    types: IndexMap<TypeId, Arc<MachineType>>,
-}
-
-impl Library {
-    /// Gathers types; a later one replaces an earlier one of the same id.
-    pub fn of(types: impl IntoIterator<Item = MachineType>) -> Self {
-        Self { types: types.into_iter().map(|kind| (kind.id.clone(), Arc::new(kind))).collect() }
-    }
-
-    /// Adds a type, or replaces the one of the same id, which is returned.
-    pub fn add(&mut self, kind: MachineType) -> Option<Arc<MachineType>> {
-        self.types.insert(kind.id.clone(), Arc::new(kind))
-    }
-
-    /// The type of this id.
-    pub fn get(&self, id: &str) -> Option<&MachineType> {
-        self.types.get(id).map(AsRef::as_ref)
-    }
-
-    /// All types, in the order in which they came.
-    pub fn iter(&self) -> impl Iterator<Item = &MachineType> {
-        self.types.values().map(AsRef::as_ref)
-    }
-
-    /// How many there are.
-    pub fn len(&self) -> usize {
-        self.types.len()
-    }
-
-    /// True if there is none.
-    pub fn is_empty(&self) -> bool {
-        self.types.is_empty()
-    }
 }

@@ -1,6 +1,6 @@
 //! The types that come with the program.
 
-use crate::machine_type::Library;
+use crate::library::Library;
 use crate::read::read;
 use std::sync::OnceLock;
 

@@ -2,10 +2,10 @@
 #![allow(clippy::unwrap_used)]
 
 use machine::{
-    CauseKind, Danger, Hand, Library, MachineState, MachineType, Noticed, PrintSort, ReferTo, RemedyKind,
-    RunOn, shipped,
+    CauseKind, Check, Danger, Hand, Library, MachineState, MachineType, Noticed, PrintSort, ReferTo,
+    RemedyKind, RunOn, shipped,
 };
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 fn kind<'l>(library: &'l Library, id: &str) -> &'l MachineType {
     library.get(id).unwrap_or_else(|| panic!("{id} is not shipped"))
@@ -380,6 +380,57 @@ fn a_heading_asks_what_its_buttons_answer() {
             for answer in answers {
                 let begins = |word: &str| answer == word || answer.starts_with(&format!("{word},"));
                 assert!(plain || !(begins("Yes") || begins("No")), "{}, {id}: `{answer}`", kind.id);
+            }
+        }
+    }
+}
+
+// Whether it takes longer than three seconds and whether it takes three at most is one question, asked twice.
+#[test]
+fn no_span_of_time_is_asked_for_twice() {
+    let span = |check: &Check| {
+        let words: Vec<&str> = check.words.split([' ', ',', '?', '.', ':']).collect();
+        let is_unit = |word: &&str| ["seconds", "minutes"].contains(word);
+        let at = words.iter().rposition(is_unit)?;
+        Some([words[at.checked_sub(1)?].to_lowercase(), words[at].to_owned()])
+    };
+    for kind in shipped().iter() {
+        let mut asked = BTreeMap::new();
+        for check in &kind.trouble.checks {
+            let Some(span) = span(check) else { continue };
+            let again = asked.insert((span, &check.looks_at, &check.touches), &check.id);
+            assert!(again.is_none(), "{}: {} and {}", kind.id, check.id, again.unwrap());
+        }
+        assert!(!asked.is_empty());
+    }
+}
+
+#[test]
+fn a_look_cautions_of_no_wrong_touch_and_still_of_what_is_hot_or_moves() {
+    let library = shipped();
+    let trouble = &kind(&library, "portable-16mm-halogen").trouble;
+    let dangers = |id: &str| -> Vec<Danger> {
+        trouble.check(id).unwrap().cautions.iter().map(|caution| caution.danger).collect()
+    };
+    assert!(!dangers("run-up-clock").contains(&Danger::Delicate), "the drum is only listened to");
+    assert!(dangers("run-up-clock").contains(&Danger::Moving));
+    assert!(dangers("gate-look").contains(&Danger::Hot), "the gate is hot after a run: the face is near it");
+    assert!(dangers("lamp-look").contains(&Danger::Delicate), "a lamp that is taken out is held in a cloth");
+}
+
+// A request is written for whatever is likely, also where nobody looked: it asks, and tells of nothing done.
+#[test]
+fn what_is_asked_of_a_technician_holds_whatever_was_tried() {
+    let claims = [
+        "was", "were", "did", "already", "seems", "glows", "lives", "measured", "counted", "jumped",
+        "wanders", "breaks", "arrived", "found", "been", "burned",
+    ];
+    for kind in shipped().iter() {
+        for cause in &kind.trouble.causes {
+            let words = cause.refer.as_ref().map_or("", |refer| refer.words.as_str());
+            for word in words.split(|letter: char| !letter.is_alphabetic()) {
+                let conditional = words.contains("if the arc wanders") || words.contains("burned insulation");
+                assert!(conditional || !claims.contains(&word), "{} {}: {words}", kind.id, cause.id);
             }
         }
     }

@@ -46,6 +46,15 @@ pub enum Kind {
     Day,
     /// One of some.
     Pick(Vec<Choice>),
+    /// One of some, or of further ones that are seldom meant: these lie folded under the words.
+    PickOrOlder {
+        /// Those that are meant nearly always.
+        near: Vec<Choice>,
+        /// The rest.
+        older: Vec<Choice>,
+        /// What the fold is called.
+        fold: &'static str,
+    },
     /// One of some, or anything else that is typed.
     Suggest(Vec<Choice>),
 }
@@ -138,7 +147,7 @@ impl Field {
 
     fn missing(&self) -> String {
         match self.kind {
-            Kind::Pick(_) => "Choose one.".to_owned(),
+            Kind::Pick(_) | Kind::PickOrOlder { .. } => "Choose one.".to_owned(),
             _ => "This is needed.".to_owned(),
         }
     }
@@ -160,10 +169,17 @@ impl Kind {
                 .parse::<jiff::civil::Date>()
                 .map(|day| json!(day))
                 .map_err(|_| format!("\"{text}\" is not a day; write for example 2026-03-07.")),
-            Self::Pick(choices) if choices.iter().any(|choice| choice.value == text) => Ok(json!(text)),
-            Self::Pick(_) => Err(format!("\"{text}\" is not among the choices; choose one of them.")),
+            Self::Pick(choices) if has(choices, text) => Ok(json!(text)),
+            Self::PickOrOlder { near, older, .. } if has(near, text) || has(older, text) => Ok(json!(text)),
+            Self::Pick(_) | Self::PickOrOlder { .. } => {
+                Err(format!("\"{text}\" is not among the choices; choose one of them."))
+            }
         }
     }
+}
+
+fn has(choices: &[Choice], value: &str) -> bool {
+    choices.iter().any(|choice| choice.value == value)
 }
 
 /// Reads hours as people write them; a bare number is hours.
@@ -283,9 +299,17 @@ pub fn show_one(field: &Field, typed: &Typed, problems: &[Problem]) -> Markup {
                 label for=(id) { (field.label) @if !field.required { span.quiet { " (optional)" } } }
             }
             @if !field.hint.is_empty() { span.hint id={ (id) "-hint" } { (field.hint) } }
-            (control(field, &id, typed.raw(field.key).unwrap_or(field.preset), described.as_deref(), problem.is_some()))
+            (control(field, &id, typed_in(field, typed), described.as_deref(), problem.is_some()))
             @if let Some(problem) = problem { span.problem id={ (id) "-problem" } { (problem.words) } }
         }
+    }
+}
+
+/// What stands in a field: as it was typed, blanks and all.
+fn typed_in<'t>(field: &Field, typed: &'t Typed) -> &'t str {
+    match typed.raw(field.key) {
+        Some("") => typed.get(field.key).unwrap_or(""),
+        typed => typed.unwrap_or(field.preset),
     }
 }
 
@@ -321,8 +345,21 @@ fn control(field: &Field, id: &str, value: &str, described: Option<&str>, wrong:
                 @if !field.required || choices.len() > 1 {
                     option value="" { (if field.required { "Choose" } else { "–" }) }
                 }
-                @for choice in choices {
-                    option value=(choice.value) selected[choice.value == value] { (choice.words) }
+                (options(choices, value))
+            }
+        },
+        Kind::PickOrOlder { near, older, fold } => html! {
+            select id=(id) name=(field.key) aria-describedby=[described] aria-invalid=[invalid] {
+                option value="" { (if near.is_empty() { "There is none" } else { "Choose" }) }
+                (options(near, value))
+            }
+            @if !older.is_empty() {
+                details open[has(older, value)] {
+                    summary { (fold) }
+                    select name=(field.key) aria-label=(fold) {
+                        option value="" { "–" }
+                        (options(older, value))
+                    }
                 }
             }
         },
@@ -333,6 +370,14 @@ fn control(field: &Field, id: &str, value: &str, described: Option<&str>, wrong:
                 @for choice in choices { option value=(choice.value) { (choice.words) } }
             }
         },
+    }
+}
+
+fn options(choices: &[Choice], value: &str) -> Markup {
+    html! {
+        @for choice in choices {
+            option value=(choice.value) selected[choice.value == value] { (choice.words) }
+        }
     }
 }
 

@@ -22,9 +22,10 @@ impl Typed {
         Self(pairs.collect())
     }
 
-    /// Returns the first value of a name, trimmed; nothing if it is empty.
+    /// Returns the first value of a name that is not empty, trimmed.
     pub fn get(&self, name: &str) -> Option<&str> {
-        self.raw(name).map(str::trim).filter(|value| !value.is_empty())
+        let mut values = self.0.iter().filter(|(key, _)| key == name).map(|(_, value)| value.trim());
+        values.find(|value| !value.is_empty())
     }
 
     /// Returns the first value of a name as it came.

@@ -170,6 +170,7 @@ fn read_fact(
         booth: visit.booth(),
         library: visit.library(),
         machine: machine.as_ref(),
+        fault: posted.typed.get("fault"),
         now: &visit.now,
         id,
     };
@@ -187,15 +188,20 @@ fn same_again(visit: &Visit, form: &Form, posted: &Posted, there: &Entry) -> Res
     if fact == *said {
         return Ok(there.id);
     }
-    Err(Trouble::new(
+    Err(said_otherwise(there.id, "To change it, correct the entry.")
+        .way(format!("/logbook/{}/correct", there.id), "Correct the entry")
+        .into())
+}
+
+/// A form that came before and now says something else, as after a step back in the browser.
+pub fn said_otherwise(there: EntryId, would_be_right: &str) -> Trouble {
+    Trouble::new(
         StatusCode::CONFLICT,
         "Already written down",
         "This form was sent before and now says something else. What was sent first stands; nothing was changed.",
-        "To change it, correct the entry.",
+        would_be_right,
     )
-    .way(format!("/logbook/{}/correct", there.id), "Correct the entry")
-    .way(format!("/logbook/{}", there.id), "Look at the entry")
-    .into())
+    .way(format!("/logbook/{there}"), "Look at the entry")
 }
 
 /// Keeps the photos that came with a form and returns their names, also of those that were sent ahead.

@@ -20,7 +20,7 @@ use logbook::{
     fact::{Asked, FaultMark, FaultReply, RemedyResult, ShowMark},
     ids::EntryId,
 };
-use machine::{Library, MachineType};
+use machine::{BrokenType, Library, MachineType};
 use serde::Serialize;
 
 /// Which clock runs.
@@ -62,6 +62,8 @@ pub struct OpenFault<'a> {
     pub clock: ShowClock,
     /// How steps are weighed.
     pub setting: Setting,
+    /// The type's own file, where that could not be read and an earlier edition stands in.
+    pub broken_type: Option<&'a BrokenType>,
 }
 
 /// Puts a fault on the desk as it stands at `now`.
@@ -99,6 +101,7 @@ pub fn open<'a>(
         learnt,
         clock,
         setting,
+        broken_type: library.stands_in_for(kind.id.as_str()),
     })
 }
 

@@ -3,7 +3,7 @@
 //! Each circumstance multiplies the odds of one cause. The factors are common practice, no source, but for wear, whose
 //! factor follows from the part's age and its prior life.
 
-use super::wear::wear;
+use super::{request::read_in_words, wear::wear};
 use crate::{
     day::Now,
     due::DueState,
@@ -199,10 +199,9 @@ impl Look<'_> {
             cause: cause.id.clone(),
             factor,
             words: format!(
-                "{} read {} {} on {}",
+                "{} read {} on {}",
                 limit.name,
-                reading.value,
-                machine::unit_as_read(&reading.unit),
+                read_in_words(reading.value, &reading.unit),
                 reading.at.date()
             ),
             entry: Some(reading.entry),

@@ -9,6 +9,7 @@ mod circumstances;
 mod error;
 mod learning;
 mod look_for;
+mod machine_lines;
 mod model;
 mod names;
 mod next;

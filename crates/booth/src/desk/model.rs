@@ -164,7 +164,7 @@ fn check_of(trouble: &Trouble, check: &machine::Check) -> Check {
     Check {
         id: check.id.as_str().into(),
         kind,
-        answers: chances(&check.tells).map(|(cause, yes)| Answers { cause, yes }).collect(),
+        answers: check.points_to().map(answers).collect(),
         otherwise: check.false_alarm,
         work,
         about: Vec::new(),
@@ -180,6 +180,12 @@ fn remedy_of(trouble: &Trouble, remedy: &machine::Remedy) -> Remedy {
         work: Work { during_show: remedy.during_show, ..work },
         spare: remedy.spare.as_ref().map(|spare| spare.as_str().to_owned()),
     }
+}
+
+/// How often the first answer comes with a cause, to whichever answer it points.
+fn answers((tell, by_first): (&CauseChance, bool)) -> Answers {
+    let yes = if by_first { tell.chance } else { tell.chance.complement() };
+    Answers { cause: cause_id(&tell.cause), yes }
 }
 
 fn chances(list: &[CauseChance]) -> impl Iterator<Item = (CauseId, Probability)> {

@@ -6,8 +6,14 @@ use super::{
     sheet::{Named, Odd, named},
     step::StepCard,
 };
-use faults::advise::{Advice, Outcome, Referral};
-use logbook::fact::{FaultMark, PrintSort};
+use faults::{
+    advise::{Advice, Outcome, Referral},
+    case::Belief,
+};
+use logbook::{
+    booth::FaultDeed,
+    fact::{FaultMark, PrintSort, RemedyResult},
+};
 use machine::{RunOn, Symptom};
 use serde::Serialize;
 
@@ -143,6 +149,40 @@ impl OpenFault<'_> {
                 words: "Nothing was noticed that this type of machine knows. Pick what you see, hear or smell.".to_owned(),
             },
         }
+    }
+
+    /// Returns the causes to offer when the fault is closed: once a remedy helped, those that it may have mended, the
+    /// likeliest first; then all others that are in question.
+    pub fn causes_to_close_with(&self) -> Vec<Odd> {
+        let advice = self.advice();
+        let mended = match &advice.outcome {
+            Outcome::Closed { causes, .. } => causes.as_slice(),
+            _ => &[],
+        };
+        let is_mended = |cause: &Belief| mended.iter().any(|known| known.cause == cause.cause);
+        let others = advice.beliefs.causes.iter().filter(|belief| !is_mended(belief));
+        mended.iter().chain(others).map(|belief| self.odd(belief)).collect()
+    }
+
+    /// Returns the remedies to offer when the fault is closed: those that were done, the last first, then those for the
+    /// causes in question.
+    pub fn remedies_to_close_with(&self) -> Vec<Named> {
+        let trouble = &self.kind.trouble;
+        let done = self.fault.steps.iter().rev().filter_map(|step| match &step.deed {
+            FaultDeed::Tried { remedy, result, .. } if *result != RemedyResult::Skipped => {
+                trouble.remedy(remedy.as_str())
+            }
+            _ => None,
+        });
+        let causes = self.advice().beliefs.causes;
+        let others = causes.iter().flat_map(|belief| trouble.remedies_of(belief.cause.as_str()));
+        let mut offered: Vec<Named> = Vec::new();
+        for remedy in done.chain(others) {
+            if offered.iter().all(|known| known.id != remedy.id.as_str()) {
+                offered.push(named(remedy.id.as_str(), &remedy.name));
+            }
+        }
+        offered
     }
 
     fn make_safe<'s>(&self, symptoms: impl Iterator<Item = &'s str>) -> MakeSafe {

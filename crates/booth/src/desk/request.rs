@@ -20,12 +20,18 @@ pub struct RequestLines {
     pub to: String,
     /// Why, and what is asked for.
     pub words: String,
+    /// The machine's kind, number and hours, and the showing and print with which the fault was met.
+    pub about: Vec<String>,
     /// What was noticed.
     pub symptoms: Vec<String>,
     /// What was answered and tried.
     pub tried: Vec<String>,
+    /// What an operator could have tried against the likely causes and has not.
+    pub not_tried: Vec<String>,
     /// The likely causes, the likeliest first.
     pub likely: Vec<String>,
+    /// What is next to impossible by other answers, though nobody looked.
+    pub unlikely: Vec<String>,
     /// What it is not.
     pub ruled_out: Vec<String>,
     /// Last readings.
@@ -71,14 +77,13 @@ impl OpenFault<'_> {
         RequestLines {
             to: to.in_words().to_owned(),
             words: format!("{}{} {}", self.fault.words_with_stop(), why(passed), asked),
+            about: self.machine_lines(),
             symptoms: noticed.collect(),
-            tried: self.tried().into_iter().chain(self.not_tried(likely)).collect(),
-            likely: likely
-                .iter()
-                .map(|belief| odds_words(self, belief))
-                .chain(self.unlikely(&unlikely))
-                .collect(),
-            ruled_out: ruled_out.into_iter().map(|id| self.cause_name(id)).collect(),
+            tried: self.tried(),
+            not_tried: self.not_tried(likely),
+            likely: likely.iter().map(|belief| odds_words(self, belief)).collect(),
+            unlikely: self.cause_names(&unlikely),
+            ruled_out: self.cause_names(&ruled_out),
             readings: self.readings(),
         }
     }
@@ -92,7 +97,9 @@ impl OpenFault<'_> {
                 which,
                 answer: FaultReply::Yes | FaultReply::No,
                 ..
-            } => trouble.check(which.as_str()).is_some_and(|check| names(&check.tells, cause)),
+            } => trouble
+                .check(which.as_str())
+                .is_some_and(|check| names(check.points_to().map(|(tell, _)| tell), cause)),
             FaultDeed::Tried { remedy, result: RemedyResult::DidNotHelp, .. } => {
                 trouble.remedy(remedy.as_str()).is_some_and(|remedy| names(&remedy.cures, cause))
             }
@@ -100,8 +107,8 @@ impl OpenFault<'_> {
         })
     }
 
-    /// What an operator could have tried against the likely causes and has not, as one line.
-    fn not_tried(&self, likely: &[Belief]) -> Option<String> {
+    /// What an operator could have tried against the likely causes and has not.
+    fn not_tried(&self, likely: &[Belief]) -> Vec<String> {
         let done = |id: &str| {
             self.fault.steps.iter().any(|step| match &step.deed {
                 FaultDeed::Tried { remedy, result, .. } => {
@@ -110,7 +117,7 @@ impl OpenFault<'_> {
                 _ => false,
             })
         };
-        let mut left: Vec<&str> = Vec::new();
+        let mut left: Vec<String> = Vec::new();
         for belief in likely {
             let cures = |remedy: &&machine::Remedy| {
                 remedy.who == machine::Hand::Operator && names(&remedy.cures, belief.cause.as_str())
@@ -118,19 +125,17 @@ impl OpenFault<'_> {
             let open =
                 self.kind.trouble.remedies.iter().filter(cures).filter(|remedy| !done(remedy.id.as_str()));
             for remedy in open {
-                if !left.contains(&remedy.name.as_str()) {
-                    left.push(&remedy.name);
+                if !left.contains(&remedy.name) {
+                    left.push(remedy.name.clone());
                 }
             }
         }
         left.truncate(MOST_NOT_TRIED);
-        (!left.is_empty()).then(|| format!("Not tried by the operator: {}", left.join("; ")))
+        left
     }
 
-    /// What is next to impossible though nobody looked, as one line.
-    fn unlikely(&self, causes: &[&String]) -> Option<String> {
-        let names: Vec<String> = causes.iter().map(|id| self.cause_name(id)).collect();
-        (!names.is_empty()).then(|| format!("Unlikely by what was seen: {}", names.join("; ")))
+    fn cause_names(&self, causes: &[&String]) -> Vec<String> {
+        causes.iter().map(|id| self.cause_name(id)).collect()
     }
 
     /// The name of a cause.
@@ -163,9 +168,8 @@ impl OpenFault<'_> {
                     FaultReply::CannotTell => "cannot tell",
                     FaultReply::Skipped => "skipped",
                 };
-                let read = reading
-                    .as_ref()
-                    .map(|read| format!(" ({} {})", read.value, machine::unit_as_read(&read.unit)));
+                let read =
+                    reading.as_ref().map(|read| format!(" ({})", read_in_words(read.value, &read.unit)));
                 Some(format!("{name} {said}{}", read.unwrap_or_default()))
             }
             FaultDeed::Tried { remedy, result, .. } => {
@@ -198,29 +202,50 @@ impl OpenFault<'_> {
             let beyond = matches!(judged, Verdict::Act | Verdict::Stop);
             (beyond || limit.parts.iter().any(|slot| slots.contains(&slot))).then(|| {
                 let mark = if beyond { ", beyond its limit" } else { "" };
-                format!(
-                    "{}: {} {} on {}{mark}",
-                    limit.name,
-                    reading.value,
-                    machine::unit_as_read(&reading.unit),
-                    reading.at.date()
-                )
+                let read = read_in_words(reading.value, &reading.unit);
+                format!("{}: {read} on {}{mark}", limit.name, reading.at.date())
             })
         });
         last.collect()
     }
 }
 
+/// A reading as one says it: three figures that count, and no unit where things are counted.
+pub(super) fn read_in_words(value: f64, unit: &str) -> String {
+    let size = if value == 0.0 { 0.0 } else { value.abs().log10().floor() };
+    let places = (2.0 - size).clamp(0.0, 6.0) as usize;
+    let number = format!("{value:.places$}");
+    let number =
+        if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { &number };
+    match unit {
+        "count" | "" => number.to_owned(),
+        unit => format!("{number} {}", machine::unit_as_read(unit)),
+    }
+}
+
 /// Whether a list of chances names a cause.
-fn names(list: &[machine::CauseChance], cause: &str) -> bool {
-    list.iter().any(|one| one.cause.as_str() == cause)
+fn names<'l>(list: impl IntoIterator<Item = &'l machine::CauseChance>, cause: &str) -> bool {
+    list.into_iter().any(|one| one.cause.as_str() == cause)
 }
 
 impl RequestLines {
     /// Makes the entry of it.
     pub fn fact(self, fault: &logbook::FaultId) -> RepairRequested {
-        let Self { to, words, symptoms, tried, likely, ruled_out, readings } = self;
-        RepairRequested { fault: fault.clone(), to, words, symptoms, tried, likely, ruled_out, readings }
+        let Self { to, words, about, symptoms, tried, not_tried, likely, unlikely, ruled_out, readings } =
+            self;
+        RepairRequested {
+            fault: fault.clone(),
+            to,
+            words,
+            about,
+            symptoms,
+            tried,
+            not_tried,
+            likely,
+            unlikely,
+            ruled_out,
+            readings,
+        }
     }
 }
 
@@ -249,5 +274,25 @@ pub(super) const fn why(passed: Option<Passed>) -> &'static str {
         Some(Passed::Beyond) => "What is left may only be put right by somebody qualified.",
         Some(Passed::CheaperToCall) => "What is left to try here costs more than the call.",
         None => "The operator passes it on.",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read_in_words;
+
+    #[test]
+    fn a_reading_is_said_with_the_figures_that_count() {
+        for (value, unit, words) in [
+            (0.401_678_08, "%", "0.402 %"),
+            (0.0, "count", "0"),
+            (-50.0, "dB", "-50 dB"),
+            (17.6, "s", "17.6 s"),
+            (2014.5, "h", "2014 h"),
+            (0.001_234_5, "mm", "0.00123 mm"),
+            (250.0, "degC", "250 °C"),
+        ] {
+            assert_eq!(read_in_words(value, unit), words);
+        }
     }
 }

@@ -321,6 +321,9 @@ impl OpenFault<'_> {
 
     fn caveats(&self, advice: &Advice) -> Vec<String> {
         let mut caveats = Vec::new();
+        caveats.extend(
+            self.broken_type.map(|broken| format!("The file of this type cannot be read. {broken}.")),
+        );
         if self.learnt.cases == 0 {
             caveats.push(self.nothing_learnt());
         }

@@ -1,7 +1,10 @@
 //! What a booth has learnt, as a change of the machine type's file.
 
 use super::learning::LearntHere;
-use faults::{learn::Figure, model::TroubleModel};
+use faults::{
+    learn::Figure,
+    model::{Answers, TroubleModel},
+};
 use machine::{CauseChance, MachineType};
 use std::{collections::BTreeSet, fmt::Write as _};
 
@@ -101,12 +104,33 @@ fn checks(text: &mut String, kind: &MachineType, model: &TroubleModel, learnt: &
         };
         text.push('\n');
         counted(text, learnt, of);
-        let _ = writeln!(text, "[[check]]\nid = \"{id}\"\ntells = [");
-        for one in &known.answers {
-            let _ = writeln!(text, "    {{ cause = \"{}\", percent = {} }},", one.cause, percent(one.yes));
-        }
-        let _ = writeln!(text, "]\nfalse_alarm_percent = {}", percent(known.otherwise));
+        let points_by_other =
+            |cause: &str| check.not_found_tells.iter().any(|tell| tell.cause.as_str() == cause);
+        let (by_other, by_first): (Vec<&Answers>, Vec<&Answers>) =
+            known.answers.iter().partition(|one| points_by_other(one.cause.as_str()));
+        let _ = writeln!(text, "[[check]]\nid = \"{id}\"");
+        told_by(text, "tells", &by_first, |yes| yes);
+        told_by(text, "not_found_tells", &by_other, units::Probability::complement);
+        let _ = writeln!(text, "false_alarm_percent = {}", percent(known.otherwise));
     }
+}
+
+/// The causes to which an answer points, where there are any.
+fn told_by(
+    text: &mut String,
+    key: &str,
+    answers: &[&Answers],
+    chance: impl Fn(units::Probability) -> units::Probability,
+) {
+    if answers.is_empty() {
+        return;
+    }
+    let _ = writeln!(text, "{key} = [");
+    for one in answers {
+        let _ =
+            writeln!(text, "    {{ cause = \"{}\", percent = {} }},", one.cause, percent(chance(one.yes)));
+    }
+    text.push_str("]\n");
 }
 
 fn remedies(text: &mut String, kind: &MachineType, model: &TroubleModel, learnt: &LearntHere) {

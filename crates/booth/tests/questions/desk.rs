@@ -257,6 +257,13 @@ fn only_what_somebody_looked_at_is_ruled_out_and_the_request_says_what_was_not_t
     for name in &request.ruled_out {
         assert!(told.iter().any(|one| case.kind.trouble.cause(one.cause.as_str()).unwrap().name == *name));
     }
-    let not_tried = request.tried.iter().find(|line| line.starts_with("Not tried by the operator: "));
-    assert!(not_tried.is_some(), "{:?}", request.tried);
+    assert_eq!(request.tried.len(), 1, "only what was answered: {:?}", request.tried);
+    assert!(
+        request.not_tried.iter().any(|name| name == "Set volume and selector"),
+        "{:?}",
+        request.not_tried
+    );
+    assert!(!request.likely.iter().any(|line| line.contains("Unlikely")), "{:?}", request.likely);
+    assert!(request.unlikely.iter().all(|name| !request.ruled_out.contains(name)));
+    assert!(request.about.contains(&"Serial number: not written down".to_owned()), "{:?}", request.about);
 }

@@ -67,7 +67,7 @@ pub fn serve(data: &Path, listen: &Listen, what: &str) -> Outcome {
         )
         .hinted("that needs accounts, which this version does not have; leave --address out to serve this computer alone"));
     }
-    let library = desk::library(data)?;
+    let library = crate::own_types::library(data);
     let store = SqliteStore::open(data)?;
     let attachments = store.attachments();
     let web_desk =

@@ -79,7 +79,7 @@ impl Types {
 }
 
 fn list(common: &Common) -> Outcome {
-    let library = desk::library(&desk::data_folder(common)?)?;
+    let library = crate::own_types::library(&desk::data_folder(common)?);
     let listed: Vec<_> = library.iter().map(Listed::of).collect();
     print::either(common.json, &listed, |listed| {
         listed.iter().fold(String::new(), |text, kind| text + &kind.words() + "\n")
@@ -87,7 +87,7 @@ fn list(common: &Common) -> Outcome {
 }
 
 fn show(common: &Common, id: &str) -> Outcome {
-    let library = desk::library(&desk::data_folder(common)?)?;
+    let library = crate::own_types::library(&desk::data_folder(common)?);
     let Some(kind) = library.get(id) else {
         let known: Vec<_> = library.iter().map(|kind| kind.id.as_str()).collect();
         return Err(Failure::new(Kind::Usage, format!("there is no kind of machine `{id}`"))

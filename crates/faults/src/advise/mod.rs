@@ -1,6 +1,7 @@
 //! What to do next: the step that leads to a working machine, or rightly to a technician, at the least expected cost.
 
 mod answer;
+mod apart;
 mod bounds;
 mod machine;
 mod optimum;
@@ -12,7 +13,7 @@ pub(crate) mod work_cost;
 
 pub use answer::{Advice, Do, May, Outcome, Passed, Referral, Step, advise};
 pub(crate) use answer::{Decision, decide};
-pub use bounds::{Bounds, bounds};
+pub use bounds::{Bounds, bounds, bounds_apart};
 pub use machine::{Prepare, Preparing};
 pub use optimum::{Optimum, exact_optimum, expected_cost};
 pub use setting::{Clock, Costs, Limits, Setting};

@@ -100,6 +100,45 @@ impl Problem {
         Self { hypotheses, acts, pairs, ways, give_up: setting.costs.give_up, stand, is_own }
     }
 
+    /// The same problem with these combinations only, as if it were told that it is one of them: what tells them apart
+    /// and what cures them stays, but for what was done. None where a remedy may lead out of them.
+    pub(crate) fn only(
+        &self,
+        kept: &[usize],
+        chances: Vec<f64>,
+        stand: Stand,
+        is_done: impl Fn(usize) -> bool,
+    ) -> Option<Self> {
+        let place = |of: u32| kept.iter().position(|&one| one == of as usize);
+        let of_kept = |values: &[f64]| -> Vec<f64> { kept.iter().map(|&at| values[at]).collect() };
+        let mut acts = Vec::new();
+        for (at, act) in self.acts.iter().enumerate() {
+            if is_done(at) || !act.bears_on(kept) {
+                continue;
+            }
+            let what = match &act.what {
+                What::Check { check, yes } => What::Check { check: *check, yes: of_kept(yes) },
+                What::Remedy { remedy, fixed, moves } => {
+                    let fixed = of_kept(fixed);
+                    let moves = moves.iter().filter(|(from, ..)| place(*from).is_some());
+                    let moves: Option<Vec<_>> = moves
+                        .map(|&(from, to, part)| Some((place(from)? as u32, place(to)? as u32, part)))
+                        .collect();
+                    What::Remedy { remedy: *remedy, fixed, moves: moves? }
+                }
+            };
+            acts.push(Act { what, need: act.need });
+        }
+        let hypotheses = Hypotheses {
+            causes: self.hypotheses.causes.clone(),
+            sets: kept.iter().map(|&at| self.hypotheses.sets[at]).collect(),
+            chances,
+        };
+        let pairs = pairs(&acts, &hypotheses.chances);
+        let is_own = kept.iter().map(|&at| self.is_own[at]).collect();
+        Some(Self { hypotheses, acts, pairs, ways: self.ways.clone(), give_up: self.give_up, stand, is_own })
+    }
+
     /// The chance that all that is there is the operator's own to mend, with a remedy at hand: that a call now would
     /// be needless.
     pub(crate) fn needless(&self) -> f64 {
@@ -231,6 +270,15 @@ fn keep_most_promising(acts: &mut Vec<Act>, chances: &[f64]) {
 }
 
 impl Act {
+    /// Whether it tells some of these combinations apart, or may cure one of them. What answers all of them alike tells
+    /// nothing, and prepares no more than the next step does.
+    pub(crate) fn bears_on(&self, kept: &[usize]) -> bool {
+        match &self.what {
+            What::Check { yes, .. } => kept.iter().any(|&at| yes[at] != yes[kept[0]]),
+            What::Remedy { fixed, .. } => kept.iter().any(|&at| fixed[at] > 0.0),
+        }
+    }
+
     /// What it may bring for each minute: the chance of a cure, or how much a yes and a no differ.
     fn promise(&self, chances: &[f64]) -> f64 {
         let minutes = self.need.minutes + 0.1;

@@ -18,6 +18,7 @@
 use super::{
     machine::Stand,
     problem::{Problem, What},
+    told::ToldPrices,
 };
 use std::collections::HashMap;
 
@@ -27,6 +28,8 @@ const NOTHING: f64 = 1e-9;
 const AS_GOOD_AS_EQUAL: f64 = 0.15;
 /// What a pair or a step costs the allowance beside its combinations.
 const OF_EACH_PAIR: f64 = 12.0;
+/// A depth is begun where so many times what the depths before it took is there.
+const OF_THE_DEPTH_BEFORE: f64 = 4.0;
 /// So many checks in a row are looked at for being idle.
 const MOST_IDLE: usize = 4;
 /// The share of the allowance that goes into that.
@@ -112,6 +115,7 @@ pub(crate) struct Priced {
 /// Looks ahead within an allowance of small steps of reckoning.
 pub(crate) struct Search<'a> {
     problem: &'a Problem,
+    told: ToldPrices<'a>,
     left: f64,
     memo: HashMap<(u128, Stand, usize), f64>,
     /// A step that is not to be taken in mind: to see what the case would cost without it.
@@ -120,21 +124,22 @@ pub(crate) struct Search<'a> {
 
 impl<'a> Search<'a> {
     pub(crate) fn new(problem: &'a Problem, allowance: f64) -> Self {
-        Self { problem, left: allowance, memo: HashMap::new(), without: None }
+        let told = ToldPrices::new(problem);
+        Self { problem, told, left: allowance, memo: HashMap::new(), without: None }
     }
 
     /// All steps from a state, the cheapest plan first.
     pub(crate) fn steps(&mut self, node: &Node) -> Vec<Priced> {
         let allowance = self.left;
-        let mut priced = self.by_simple_plan(node);
+        let mut priced = self.by_simple_plan(node, f64::INFINITY);
         let mut reached = 0;
         for depth in 1..WIDTHS.len() {
             if priced.len() < 2 {
                 break;
             }
-            // Each further depth costs several times the one before: begin it only with most of the allowance left.
+            // Each further depth costs several times the ones before: begin it only with most of the allowance left.
             let spent = allowance - self.left;
-            let is_affordable = spent * 8.0 <= allowance;
+            let is_affordable = spent * OF_THE_DEPTH_BEFORE <= allowance;
             let deeper = is_affordable.then(|| self.deeper(node, priced.clone(), depth, WIDTHS[0]));
             // Deeper prices are lower: those of some steps must not be held against the shallower ones of others.
             let Some(deeper) = deeper.filter(|_| self.left > 0.0) else {
@@ -181,16 +186,28 @@ impl<'a> Search<'a> {
         price
     }
 
-    fn by_simple_plan(&mut self, node: &Node) -> Vec<Priced> {
-        let mut priced = Vec::new();
+    /// Prices the steps that may come to less than `most`: whoever were told the causes could do it for less.
+    fn by_simple_plan(&mut self, node: &Node, most: f64) -> Vec<Priced> {
+        let (mut priced, total, mut best) = (Vec::new(), node.total(), most);
         for act in 0..self.problem.acts.len() {
             if node.is_done(act) || self.without == Some(act) {
                 continue;
             }
             self.left -= node.chances.len() as f64 + OF_EACH_PAIR;
             let (cost, next) = outcomes(self.problem, node, act);
+            if best.is_finite() {
+                self.left -= node.chances.len() as f64;
+                let at_least: f64 = next.iter().map(|node| self.told.price(node)).sum();
+                if cost * total + at_least >= best {
+                    continue;
+                }
+            }
             let rest: f64 = next.iter().map(|node| self.simple_plan(node)).sum();
-            priced.push(Priced { act, cost, expected: cost * node.total() + rest });
+            let expected = cost * total + rest;
+            if most.is_finite() {
+                best = best.min(expected);
+            }
+            priced.push(Priced { act, cost, expected });
         }
         sort(&mut priced);
         priced
@@ -227,7 +244,7 @@ impl<'a> Search<'a> {
         let simple = self.simple_plan(node);
         let mut best = simple.min(give_up);
         if self.left > 0.0 {
-            let mut priced = self.by_simple_plan(node);
+            let mut priced = self.by_simple_plan(node, best);
             best = priced.iter().map(|step| step.expected).fold(best, f64::min);
             if depth > 1 {
                 let width = WIDTHS[(WIDTHS.len() - depth).min(WIDTHS.len() - 1)].min(WIDTHS[1]);

@@ -35,10 +35,15 @@ impl<'a> ToldPrices<'a> {
 
     /// The least that any plan costs from a state on, weighed with the chance to come there.
     pub(super) fn price(&mut self, node: &Node) -> f64 {
+        node.chances.iter().zip(self.prices(node)).map(|(chance, price)| chance * price).sum()
+    }
+
+    /// The same for each combination by itself, if it were told to be it.
+    pub(super) fn prices(&mut self, node: &Node) -> &[f64] {
         let tried = self.remedies.iter().enumerate().filter(|(_, act)| node.is_done(**act));
         let tried = tried.fold(0, |tried, (bit, _)| tried | 1_u64 << bit);
         let place = self.at_stand(node.stand, tried);
-        node.chances.iter().zip(&self.prices[place]).map(|(chance, price)| chance * price).sum()
+        &self.prices[place]
     }
 
     /// The prices from a stand: the first remedy from there, the rest from the test that follows it.

@@ -15,6 +15,8 @@ use rand_chacha::ChaCha8Rng;
 use serde::Serialize;
 use std::collections::HashMap;
 
+/// The printed list, which is quick to work down, is worked down for so many times as many faults.
+const LONG_RUN: usize = 10;
 /// No case is followed further than this.
 const MOST_STEPS: usize = 400;
 
@@ -42,6 +44,8 @@ pub struct Distribution {
     pub printed_work: Vec<f64>,
     /// How many of these the printed list cured.
     pub printed_fixed: usize,
+    /// The same as [`Self::printed_mean_avoidable`] over ten times as many faults, for what must not hang on luck.
+    pub printed_avoidable_in_the_long_run: f64,
     /// How many no plan could cure: for something that shows the symptom no remedy of this operator would have worked.
     pub beyond_cure: usize,
     /// How likely it is, in the long run, that no plan can cure it.
@@ -133,13 +137,16 @@ pub fn prove_symptom(
         work: Vec::with_capacity(n),
         printed_work: Vec::with_capacity(n),
         printed_fixed: 0,
+        printed_avoidable_in_the_long_run: 0.0,
         beyond_cure: 0,
         beyond_cure_chance: luck.beyond_cure(&hypotheses),
         give_up: setting.costs.give_up,
     };
     let mut dice = ChaCha8Rng::seed_from_u64(seed);
+    let mut in_the_long_run = 0.0;
     for _ in 0..n {
         let fault = luck.draw(&hypotheses, &mut dice);
+        in_the_long_run += printed_avoidable(&luck, symptom, &fault);
         found.beyond_cure += usize::from(!luck.curable(&fault));
         let (end, work) = prover.by_advice(&case, fault.clone());
         found.work.push(work);
@@ -153,10 +160,21 @@ pub fn prove_symptom(
         found.printed_work.push(work);
         found.printed_fixed += usize::from(fixed);
     }
+    for _ in n..n * LONG_RUN {
+        in_the_long_run += printed_avoidable(&luck, symptom, &luck.draw(&hypotheses, &mut dice));
+    }
+    found.printed_avoidable_in_the_long_run = in_the_long_run / (n * LONG_RUN).max(1) as f64;
     found.stopped_for_danger = prover.stopped_for_danger;
     found.work.sort_by(f64::total_cmp);
     found.printed_work.sort_by(f64::total_cmp);
     Some(found)
+}
+
+/// What one fault costs down the printed list, with the call where that could have been spared.
+fn printed_avoidable(luck: &Luck<'_>, symptom: &SymptomId, fault: &Fault) -> f64 {
+    let (fixed, work) = by_printed_list(luck, symptom, fault.clone());
+    let spared = !fixed && luck.curable(fault);
+    work + if spared { luck.setting.costs.give_up } else { 0.0 }
 }
 
 enum End {

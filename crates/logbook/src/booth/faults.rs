@@ -131,12 +131,18 @@ pub struct RepairRequest {
     pub to: String,
     /// Why, and what is asked for.
     pub words: String,
+    /// The machine's kind, number and hours, and the showing and print with which it was met; older ones have none.
+    pub about: Vec<String>,
     /// What was noticed.
     pub symptoms: Vec<String>,
     /// What was answered and tried.
     pub tried: Vec<String>,
+    /// What an operator could have tried and has not.
+    pub not_tried: Vec<String>,
     /// The likely causes, the likeliest first.
     pub likely: Vec<String>,
+    /// What is next to impossible, though nobody looked.
+    pub unlikely: Vec<String>,
     /// What it is not.
     pub ruled_out: Vec<String>,
     /// Last readings.

@@ -167,15 +167,24 @@ wire_structs! {
         to: String,
         /// Why, and what is asked for.
         words: String,
+        /// The machine's kind, number and hours, and the showing and print with which it was met, line by line.
+        #[serde(default, skip_serializing_if = "is_default")]
+        about: Vec<String>,
         /// What was noticed, line by line.
         #[serde(default, skip_serializing_if = "is_default")]
         symptoms: Vec<String>,
         /// What was answered and tried, and what came of it, line by line.
         #[serde(default, skip_serializing_if = "is_default")]
         tried: Vec<String>,
+        /// What an operator could have tried against the likely causes and has not, line by line.
+        #[serde(default, skip_serializing_if = "is_default")]
+        not_tried: Vec<String>,
         /// The likely causes, the likeliest first.
         #[serde(default, skip_serializing_if = "is_default")]
         likely: Vec<String>,
+        /// What is next to impossible by other answers, though nobody looked, line by line.
+        #[serde(default, skip_serializing_if = "is_default")]
+        unlikely: Vec<String>,
         /// What it is not, line by line.
         #[serde(default, skip_serializing_if = "is_default")]
         ruled_out: Vec<String>,

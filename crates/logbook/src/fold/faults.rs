@@ -109,9 +109,12 @@ impl Folding {
             by: line.said_by().clone(),
             to: take(&mut fact.to),
             words: take(&mut fact.words),
+            about: take(&mut fact.about),
             symptoms: take(&mut fact.symptoms),
             tried: take(&mut fact.tried),
+            not_tried: take(&mut fact.not_tried),
             likely: take(&mut fact.likely),
+            unlikely: take(&mut fact.unlikely),
             ruled_out: take(&mut fact.ruled_out),
             readings: take(&mut fact.readings),
         };

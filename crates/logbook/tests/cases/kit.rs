@@ -326,9 +326,12 @@ pub fn request(fault: &str) -> RepairRequested {
         fault: fault.into(),
         to: "a qualified technician".to_owned(),
         words: "please look at the amplifier".to_owned(),
+        about: Vec::new(),
         symptoms: vec!["no sound".to_owned()],
         tried: Vec::new(),
+        not_tried: Vec::new(),
         likely: vec!["the amplifier".to_owned()],
+        unlikely: Vec::new(),
         ruled_out: Vec::new(),
         readings: Vec::new(),
     }

@@ -1,6 +1,6 @@
 //! Checks: what can be looked at, tried or swapped to tell one cause from another.
 
-use super::symptom::{CauseChance, chance_of};
+use super::symptom::CauseChance;
 use crate::care::MachineState;
 use crate::id::{AccessId, CheckId, QuantityId, SlotId, SourceTag};
 use crate::part::{Caution, Hand};
@@ -93,6 +93,8 @@ pub struct Check {
     pub reading: Option<QuantityId>,
     /// For each cause that it can find, the chance that it does when the cause is there.
     pub tells: Vec<CauseChance>,
+    /// For each cause to which the other answer points, the chance of that answer when the cause is there.
+    pub not_found_tells: Vec<CauseChance>,
     /// The chance of the first answer when none of them is there.
     pub false_alarm: Probability,
     /// Cautions to show at the step: its own first, then those of its parts that hold in its state.
@@ -102,9 +104,16 @@ pub struct Check {
 }
 
 impl Check {
-    /// The chance that it finds a cause which is there.
+    /// The chance that it finds a cause which is there, by whichever answer points to it.
     pub fn finds(&self, cause: &str) -> Probability {
-        chance_of(&self.tells, cause)
+        let points = self.points_to().find(|(known, _)| known.cause.as_str() == cause);
+        points.map_or(Probability::NEVER, |(known, _)| known.chance)
+    }
+
+    /// The causes to which its answers point, each with whether that is the first answer.
+    pub fn points_to(&self) -> impl Iterator<Item = (&CauseChance, bool)> {
+        let by_other = self.not_found_tells.iter().map(|tell| (tell, false));
+        self.tells.iter().map(|tell| (tell, true)).chain(by_other)
     }
 
     /// How long it takes, in minutes.

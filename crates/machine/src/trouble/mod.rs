@@ -73,7 +73,7 @@ impl Trouble {
             accesses: places(&self.accesses, |access| access.id.clone()),
             drills: places(&self.drills, |drill| drill.id.clone()),
             symptoms_of: places_of(self.symptoms.iter().map(|symptom| symptom.causes.as_slice())),
-            checks_of: places_of(self.checks.iter().map(|check| check.tells.as_slice())),
+            checks_of: places_of(self.checks.iter().map(|check| check.points_to().map(|(tell, _)| tell))),
             remedies_of: places_of(self.remedies.iter().map(|remedy| remedy.cures.as_slice())),
         };
         self
@@ -165,7 +165,9 @@ impl Trouble {
 }
 
 /// For each cause, where in a list the things stand that have to do with it.
-fn places_of<'l>(list: impl Iterator<Item = &'l [CauseChance]>) -> FxHashMap<CauseId, Vec<usize>> {
+fn places_of<'l>(
+    list: impl Iterator<Item = impl IntoIterator<Item = &'l CauseChance>>,
+) -> FxHashMap<CauseId, Vec<usize>> {
     let mut at: FxHashMap<CauseId, Vec<usize>> = FxHashMap::default();
     for (position, chances) in list.enumerate() {
         for chance in chances {

@@ -150,9 +150,12 @@ fn request_blocks(sheet: &mut Sheet, request: &RequestLines) {
     sheet.say(Words::new().plain("For ").strong(request.to.clone()));
     sheet.say(request.words.as_str());
     let lists = [
+        ("The machine", &request.about),
         ("Noticed", &request.symptoms),
         ("Answered and tried", &request.tried),
-        ("Likely and unlikely", &request.likely),
+        ("Not tried by the operator", &request.not_tried),
+        ("Likely", &request.likely),
+        ("Unlikely by what was seen", &request.unlikely),
         ("Ruled out", &request.ruled_out),
         ("Last readings", &request.readings),
     ];

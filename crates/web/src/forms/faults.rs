@@ -5,6 +5,7 @@ use crate::{
     fields::{Choice, Field, Kind, Problem},
     typed::Typed,
 };
+use booth::desk::OpenFault;
 use serde_json::{Map, Value, json};
 
 pub(super) const FORMS: &[Form] = &[
@@ -79,7 +80,7 @@ pub(super) const FORMS: &[Form] = &[
         needs_machine: false,
         offered: true,
         fields: closed,
-        complete: as_typed,
+        complete: name_cause,
     },
 ];
 
@@ -130,18 +131,78 @@ fn faults(ask: &Ask<'_>) -> Vec<Choice> {
 }
 
 fn noted(ask: &Ask<'_>) -> Vec<Field> {
+    let (near, older) = faults_open_and_closed(ask);
     vec![
-        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
+        Field::new("fault", "Which fault", Kind::PickOrOlder { near, older, fold: "An older one" })
+            .required(),
         Field::new("words", "What was tried or seen", Kind::Paragraph).required(),
     ]
 }
 
+/// The open faults. Where one is settled, what is known of it is offered: a cause by its name teaches the desk, one in
+/// words does not.
 fn closed(ask: &Ask<'_>) -> Vec<Field> {
-    vec![
-        Field::new("fault", "Which fault", Kind::Pick(faults(ask))).required(),
-        Field::new("cause", "What it was", Kind::Paragraph),
-        Field::new("cure", "What mended it", Kind::Paragraph),
-    ]
+    let (open, _) = faults_open_and_closed(ask);
+    let mut fields = vec![Field::new("fault", "Which fault", Kind::Pick(open)).required()];
+    let case = case(ask);
+    let causes = case.iter().flat_map(OpenFault::causes_to_close_with);
+    let causes = causes.map(|odd| Choice::new(odd.cause, format!("{}: {}", odd.name, odd.in_words)));
+    let remedies = case.iter().flat_map(OpenFault::remedies_to_close_with);
+    let remedies = remedies.map(|known| Choice::new(known.id, known.name));
+    for (key, label, choices) in [
+        ("cause_id", "What it was", causes.collect::<Vec<_>>()),
+        ("remedy_id", "What mended it", remedies.collect()),
+    ] {
+        if !choices.is_empty() {
+            fields.push(Field::new(key, label, Kind::Pick(choices)));
+        }
+    }
+    let or =
+        |words: &str| if fields.len() > 1 { format!("{words}, in your words") } else { words.to_owned() };
+    let in_words = [
+        Field::new("cause", or("What it was"), Kind::Paragraph),
+        Field::new("cure", or("What mended it"), Kind::Paragraph),
+    ];
+    fields.extend(in_words);
+    fields
+}
+
+/// The faults as choices, parted.
+fn faults_open_and_closed(ask: &Ask<'_>) -> (Vec<Choice>, Vec<Choice>) {
+    let is_open = |choice: &Choice| {
+        ask.booth.faults.get(choice.value.as_str()).is_some_and(::logbook::booth::Fault::is_open)
+    };
+    faults(ask).into_iter().partition(is_open)
+}
+
+/// The faults that were closed, in words, each with the entry that closed it: what it was is mended by correcting that.
+pub fn closed_before(ask: &Ask<'_>) -> Vec<(::logbook::EntryId, String)> {
+    let (_, closed) = faults_open_and_closed(ask);
+    let entry = |choice: Choice| {
+        let (.., entry) = ask.booth.faults.get(choice.value.as_str())?.closed.as_ref()?;
+        Some((*entry, choice.words))
+    };
+    closed.into_iter().filter_map(entry).collect()
+}
+
+/// The case of the fault that is settled, where the desk knows it.
+fn case<'a>(ask: &Ask<'a>) -> Option<OpenFault<'a>> {
+    booth::desk::open(ask.booth, ask.library, ask.fault?, ask.now).ok()
+}
+
+/// A cause and a remedy that are named say so in words, too.
+fn name_cause(body: &mut Map<String, Value>, ask: &Ask<'_>, _: &Typed) -> Vec<Problem> {
+    let Some(case) = case(ask) else { return Vec::new() };
+    let trouble = &case.kind.trouble;
+    let named = |key: &str| body.get(key).and_then(Value::as_str).map(str::to_owned);
+    let cause = named("cause_id").and_then(|id| Some(trouble.cause(&id)?.name.clone()));
+    let cure = named("remedy_id").and_then(|id| Some(trouble.remedy(&id)?.name.clone()));
+    for (key, words) in [("cause", cause), ("cure", cure)] {
+        if let (false, Some(words)) = (body.contains_key(key), words) {
+            body.insert(key.to_owned(), Value::from(words));
+        }
+    }
+    Vec::new()
 }
 
 fn answered(ask: &Ask<'_>) -> Vec<Field> {

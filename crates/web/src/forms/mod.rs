@@ -2,7 +2,7 @@
 
 mod booth;
 mod care;
-mod faults;
+pub mod faults;
 mod machines;
 mod parts;
 mod plan;
@@ -39,6 +39,8 @@ pub struct Ask<'a> {
     pub library: &'a Library,
     /// The machine it is about, if that is settled.
     pub machine: Option<&'a MachineId>,
+    /// The fault it is about, if that is settled.
+    pub fault: Option<&'a str>,
     /// The time on the booth's clock.
     pub now: &'a ZonedDateTime,
     /// The id of the entry to be.
@@ -132,6 +134,7 @@ impl<'a> Ask<'a> {
         let booth = self.booth;
         let words = match key {
             "showing" => booth.showings.get(id).map(|showing| self.showing_in_words(showing)),
+            "fault" => booth.faults.get(id).map(|fault| fault.words.clone()),
             "machine" | "about.machine" => booth.machines.get(id).map(|machine| machine.name.clone()),
             "place" => booth.places.get(id).map(|place| place.name.clone()),
             "print" => booth.prints.get(id).map(|print| print.title.clone()),
@@ -215,7 +218,9 @@ pub fn keep_recorded(fields: &mut [Field], ask: &Ask<'_>, fact: &Fact) {
     let machine = body.get("machine").and_then(Value::as_str);
     let same_machine = machine.is_none() || machine == ask.machine.map(MachineId::as_str);
     for field in fields {
-        let Kind::Pick(choices) = &mut field.kind else { continue };
+        let (Kind::Pick(choices) | Kind::PickOrOlder { older: choices, .. }) = &mut field.kind else {
+            continue;
+        };
         let recorded = fields::value_at(&body, field.key).and_then(Value::as_str);
         let Some(recorded) = recorded.filter(|_| same_machine || !WITHIN_A_MACHINE.contains(&field.key))
         else {

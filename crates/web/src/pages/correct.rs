@@ -65,7 +65,14 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
 }
 
 fn ask<'a>(visit: &'a Visit, machine: Option<&'a MachineId>) -> Ask<'a> {
-    Ask { booth: visit.booth(), library: visit.library(), machine, now: &visit.now, id: visit.desk.new_id() }
+    Ask {
+        booth: visit.booth(),
+        library: visit.library(),
+        machine,
+        fault: None,
+        now: &visit.now,
+        id: visit.desk.new_id(),
+    }
 }
 
 fn machine_of(fact: &Fact) -> Option<MachineId> {

@@ -111,6 +111,7 @@ pub(super) fn ask(visit: &Visit) -> Ask<'_> {
         booth: visit.booth(),
         library: visit.library(),
         machine: None,
+        fault: None,
         now: &visit.now,
         id: visit.desk.new_id(),
     }

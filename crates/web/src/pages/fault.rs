@@ -309,7 +309,7 @@ fn put_down(visit: &Visit, typed: &Typed) -> Result<(EntryId, FaultId), NotWritt
     if let Some(there) = visit.desk.store().get(id)?
         && let Fact::FaultOpened(opened) = &there.chained.entry.fact
     {
-        return Ok((id, opened.fault.clone()));
+        return opened_before(id, opened, typed);
     }
     let machine = typed.get("machine").unwrap_or_default();
     let (kind, symptoms) =
@@ -342,6 +342,17 @@ fn put_down(visit: &Visit, typed: &Typed) -> Result<(EntryId, FaultId), NotWritt
     });
     write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])?;
     Ok((id, fault))
+}
+
+/// The same form once more, or the same with another symptom.
+fn opened_before(id: EntryId, opened: &FaultOpened, typed: &Typed) -> Result<(EntryId, FaultId), NotWritten> {
+    let symptom = opened.symptoms.first().map(SymptomId::as_str);
+    if typed.get("symptom") == symptom && typed.get("machine") == Some(opened.machine.as_str()) {
+        return Ok((id, opened.fault.clone()));
+    }
+    let right = "Go on at the fault; what else is noticed is said there.";
+    let way = Place::Fault(opened.fault.clone()).href();
+    Err(write::said_otherwise(id, right).way(way, "Go on at the fault").into())
 }
 
 /// What the desk cannot answer, as a page.

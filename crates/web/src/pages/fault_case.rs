@@ -9,15 +9,18 @@ use crate::{
     visit::Visit,
     write::common_fields as common,
 };
-use ::logbook::{booth::Fault, ids::PersonId};
+use ::logbook::{
+    booth::{Fault, Person},
+    ids::PersonId,
+};
 use axum::{
     extract::{Path, RawQuery},
     http::StatusCode,
     response::Response,
 };
 use booth::desk::{
-    AtOnce, Change, CloseWords, FaultSheet, MakeSafe, NextStep, Odd, OpenFault, RequestLines, ShowClock,
-    StepCard, StepKind, open, symptoms_of,
+    AtOnce, Change, CloseWords, FaultSheet, MakeSafe, NextStep, Odd, OpenFault, RequestLines, Shifted,
+    ShowClock, StepCard, StepKind, open, symptoms_of,
 };
 use maud::{Markup, html};
 use views::{Place, html as show_as};
@@ -131,9 +134,9 @@ fn next(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet, looked_for: &st
             (form("mark", &html! { div.answers { button.main.whole name="mark" value="show-over" { "The audience has gone" } } }))
         },
         NextStep::PassOn { why, request, written } => pass_on(case, why, request, *written, &form),
-        NextStep::Close(close) => closing(close, &form),
+        NextStep::Close(close) => closing(case, close, &form),
         NextStep::Closed { cause, cure, on } => html! {
-            h2 { "Dealt with on " (on) }
+            h2 { "Dealt with on " (views::wording::date(*on, visit.now.date())) }
             dl.facts {
                 @if !cause.is_empty() { div { dt { "It was" } dd { (cause) } } }
                 @if !cure.is_empty() { div { dt { "It was mended by" } dd { (cure) } } }
@@ -174,7 +177,7 @@ fn make_safe(safe: &MakeSafe, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup 
 /// What the hands do now, with the audience waiting.
 fn at_once(now: &AtOnce, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
     html! {
-        h2 { "Now, with your hands" @if now.seconds > 0.0 { " (" (format!("{:.0}", now.seconds)) " s)" } }
+        h2 { "Now, with your hands" @if now.seconds > 0.0 { " (" (format!("{:.0}", now.seconds)) "\u{a0}s)" } }
         @if now.drill.is_empty() {
             @for words in &now.words { p.what { (words) } }
         } @else {
@@ -293,7 +296,10 @@ fn pass_on(
 }
 
 /// A remedy helped: which cause was it?
-fn closing(close: &CloseWords, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
+fn closing(case: &OpenFault<'_>, close: &CloseWords, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup {
+    let offered = |cause: &str| close.causes.iter().any(|known| known.cause == cause);
+    let others: Vec<Odd> =
+        case.causes_to_close_with().into_iter().filter(|odd| !offered(&odd.cause)).collect();
     html! {
         h2 { "It runs again. What was it?" }
         p.what { "This helped: " (lower_first(&close.remedy.name)) "." }
@@ -303,6 +309,13 @@ fn closing(close: &CloseWords, form: &dyn Fn(&str, &Markup) -> Markup) -> Markup
                 @for (place, cause) in close.causes.iter().enumerate() {
                     label.tick { input type="radio" name="cause" value=(cause.cause) checked[place == 0];
                         span { (cause.name) " " span.quiet { (cause.in_words) } } }
+                }
+                @if !others.is_empty() {
+                    details.whole { summary { "It was another" }
+                        @for cause in &others {
+                            label.tick { input type="radio" name="cause" value=(cause.cause); span { (cause.name) } }
+                        }
+                    }
                 }
                 label.tick { input type="radio" name="cause" value="" checked[close.causes.is_empty()]; "Something else, or nobody saw" }
                 button.main.whole #confirm { "Close the fault" }
@@ -388,7 +401,7 @@ fn changed(changes: &[Change]) -> Markup {
                 li {
                     strong { (change.words) }
                     ul {
-                        @for shift in change.shifts.iter().take(3) {
+                        @for shift in moved(change).take(3) {
                             li { (shift.name) ": " (shift.before.in_words()) " → " (shift.after.in_words()) }
                         }
                     }
@@ -399,6 +412,11 @@ fn changed(changes: &[Change]) -> Markup {
             }
         }
     }
+}
+
+/// The causes whose chance is said in other words than before.
+fn moved(change: &Change) -> impl Iterator<Item = &Shifted> {
+    change.shifts.iter().filter(|shift| shift.before.in_words() != shift.after.in_words())
 }
 
 fn done(visit: &Visit, sheet: &FaultSheet) -> Markup {
@@ -419,6 +437,9 @@ fn person<'v>(visit: &'v Visit, by: &'v PersonId) -> &'v str {
 /// The clock, handing over, another symptom, passing on, closing by hand.
 fn other_ways(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup {
     let form = |deed: &str, inside: &Markup| deed_form(visit, &sheet.fault, deed, inside);
+    let people = &visit.booth().people;
+    let me = visit.probable_writer();
+    let others: Vec<_> = people.iter().filter(|(id, _)| Some(*id) != me.as_ref()).collect();
     let (mark, words) = match sheet.clock {
         ShowClock::ShowRunning => ("show-over", "The audience has gone"),
         ShowClock::AfterShow => ("show-runs", "An audience waits"),
@@ -429,21 +450,21 @@ fn other_ways(visit: &Visit, case: &OpenFault<'_>, sheet: &FaultSheet) -> Markup
             @if !matches!(sheet.next, NextStep::PassOn { .. }) {
                 (form("request", &html! { p { button name="request" value="write" { "Write a repair request now" } } }))
             }
-            @if visit.booth().people.len() > 1 { (form("hand-over", &hand_over(visit))) }
+            @if !others.is_empty() { (form("hand-over", &hand_over(&others))) }
             p.ways {
                 @if !case.fault.requests.is_empty() { a href=(Place::RepairRequest(case.id.clone()).href()) { "The repair request" } }
-                a href=(by_hand(case.fault, &sheet.fault)) { "Close it in your own words" }
+                a href=(by_hand(case.fault, &sheet.fault)) { "Close it" }
             }
         }
     }
 }
 
-fn hand_over(visit: &Visit) -> Markup {
+fn hand_over(others: &[(&PersonId, &Person)]) -> Markup {
     html! {
         div.field {
             label for="field-to" { "Hand over to" }
             select #field-to name="to" {
-                @for (id, person) in &visit.booth().people { option value=(id) { (person.name) } }
+                @for (id, person) in others { option value=(id) { (person.name) } }
             }
         }
         p { button { "Hand it over" } }

@@ -12,7 +12,7 @@ use ::logbook::{
     Draft, EntryId, Fact, FaultId,
     fact::{
         Asked, FaultAnswered, FaultClosed, FaultMark, FaultMarked, FaultReply, FaultTried, RemedyResult,
-        RepairRequested, Used, Withdraws,
+        Used, Withdraws,
     },
     ids::{AskedId, CauseId, ItemId, PersonId, RemedyId},
 };
@@ -42,15 +42,33 @@ pub async fn take(visit: Visit, Path(fault): Path<String>, posted: Posted) -> An
 /// Writes the deed down once, however often it is sent.
 fn put_down(visit: &Visit, typed: &Typed, fault: &str) -> Result<EntryId, NotWritten> {
     let id = write::id_of(typed)?;
-    if visit.desk.store().get(id)?.is_some() {
-        return Ok(id);
-    }
     let case = open(visit.booth(), visit.library(), fault, &visit.now)
         .map_err(|error| super::fault::not_at_desk(&error))?;
+    if let Some(there) = visit.desk.store().get(id)? {
+        if is_said(&there.chained.entry.fact, &case, typed)? {
+            return Ok(id);
+        }
+        let right = "Go on at the fault; there the last answer can be taken back.";
+        let way = Place::Fault(case.id.clone()).href();
+        return Err(write::said_otherwise(id, right).way(way, "Go on at the fault").into());
+    }
     let fact = fact(&case, typed)?;
     let (by, happened) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
     write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])?;
     Ok(id)
+}
+
+/// Whether an entry says what the form says. A request is made of the case as it stood, and a step that was taken back
+/// is no longer there: of these only what they are about is compared.
+fn is_said(there: &Fact, case: &OpenFault<'_>, typed: &Typed) -> Result<bool, NotWritten> {
+    Ok(match (there, typed.get("deed")) {
+        (Fact::RepairRequested(request), Some("request")) => request.fault == *case.id,
+        (Fact::Withdraws(withdrawn), Some("undo")) => {
+            typed.get("entry") == Some(withdrawn.entry.to_string().as_str())
+        }
+        (_, Some("request" | "undo")) => false,
+        (there, _) => *there == fact(case, typed)?,
+    })
 }
 
 fn fact(case: &OpenFault<'_>, typed: &Typed) -> Result<Fact, NotWritten> {
@@ -146,17 +164,7 @@ fn withdrawn(case: &OpenFault<'_>, typed: &Typed) -> Result<Fact, NotWritten> {
 }
 
 fn requested(case: &OpenFault<'_>) -> Fact {
-    let lines = case.request();
-    Fact::RepairRequested(RepairRequested {
-        fault: case.id.clone(),
-        to: lines.to,
-        words: lines.words,
-        symptoms: lines.symptoms,
-        tried: lines.tried,
-        likely: lines.likely,
-        ruled_out: lines.ruled_out,
-        readings: lines.readings,
-    })
+    Fact::RepairRequested(case.request().fact(case.id))
 }
 
 fn closed(case: &OpenFault<'_>, typed: &Typed) -> Fact {

@@ -8,7 +8,7 @@ use crate::{
 };
 use axum::extract::Path;
 use booth::desk::find_fault;
-use logbook::booth::{Fault, RepairRequest};
+use logbook::booth::RepairRequest;
 use maud::{Markup, html};
 use views::Place;
 
@@ -32,7 +32,6 @@ pub async fn show(visit: Visit, Path(fault): Path<String>) -> Answered {
             div { dt { "To" } dd { (request.to) } }
             div { dt { "From" } dd { (person) ", " (request.at.date()) } }
             div { dt { "Booth" } dd { (visit.booth().settings.name) } }
-            (machine_facts(&visit, known))
         }
         p.what #asked { (request.words) }
         (lines(request))
@@ -42,30 +41,15 @@ pub async fn show(visit: Visit, Path(fault): Path<String>) -> Answered {
     Ok(layout::page(&visit, Section::Faults, "Repair request", &main))
 }
 
-/// What a technician asks first of the machine: its kind, its number, its hours; then the showing and the print.
-fn machine_facts(visit: &Visit, fault: &Fault) -> Markup {
-    let machine = visit.booth().machines.get(&fault.machine);
-    let kind = machine.map(|machine| {
-        let known = visit.library().get(machine.machine_type.as_str());
-        known.map_or(machine.machine_type.as_str(), |kind| kind.name.as_str())
-    });
-    let serial = machine.map(|machine| machine.serial.as_str()).filter(|serial| !serial.is_empty());
-    let showing = fault.showing.as_ref().and_then(|id| visit.booth().showings.get(id));
-    let print = fault.print.as_ref().and_then(|id| visit.booth().prints.get(id));
-    html! {
-        @if let Some(kind) = kind { div { dt { "Kind" } dd { (kind) } } }
-        div { dt { "Serial number" } dd { (serial.unwrap_or("not written down")) } }
-        @if let Some(showing) = showing { div { dt { "Showing" } dd { (showing.title) ", " (showing.starts.date()) } } }
-        @if let Some(print) = print { div { dt { "Print" } dd { (print.title) } } }
-    }
-}
-
 fn lines(request: &RepairRequest) -> Markup {
     html! {
         @for (head, lines) in [
+            ("The machine", &request.about),
             ("What is noticed", &request.symptoms),
             ("What was looked at and tried", &request.tried),
-            ("Likely and unlikely", &request.likely),
+            ("Not tried by the operator", &request.not_tried),
+            ("Likely", &request.likely),
+            ("Unlikely by what was seen, though nobody looked", &request.unlikely),
             ("Ruled out", &request.ruled_out),
             ("Last readings", &request.readings),
         ] {

@@ -123,6 +123,7 @@ fn form_page(
         booth: visit.booth(),
         library: visit.library(),
         machine: machine.as_ref(),
+        fault: typed.get("fault"),
         now: &visit.now,
         id: visit.desk.new_id(),
     };
@@ -141,8 +142,25 @@ fn form_page(
             (form_frame(visit, typed, problems))
             button.main type="submit" { "Write it down" }
         }
+        @if form.kind == "fault-closed" { (closed_before(&ask)) }
     };
     layout::page_with(visit, Some(Section::Log), form.title, &main, status)
+}
+
+/// What was closed is not closed again: its entry is corrected.
+fn closed_before(ask: &Ask<'_>) -> Markup {
+    let closed = forms::faults::closed_before(ask);
+    html! {
+        @if !closed.is_empty() {
+            details.folded #older {
+                summary { "An older one" }
+                p { "It is closed. What it was is put right by correcting that entry:" }
+                ul.choices { @for (entry, words) in &closed {
+                    li { a href={ "/logbook/" (entry) "/correct" } { (words) } }
+                } }
+            }
+        }
+    }
 }
 
 fn photo_field(problems: &[Problem]) -> Markup {

@@ -149,6 +149,7 @@ fn page(
         booth: visit.booth(),
         library: visit.library(),
         machine: None,
+        fault: None,
         now: &visit.now,
         id: visit.desk.new_id(),
     };

@@ -96,6 +96,7 @@ fn handled_page(
         booth: visit.booth(),
         library: visit.library(),
         machine: None,
+        fault: None,
         now: &visit.now,
         id: visit.desk.new_id(),
     };

@@ -5,6 +5,7 @@
 mod calculators;
 mod desk;
 mod evening;
+mod faults;
 mod forms;
 mod halls;
 mod safety;

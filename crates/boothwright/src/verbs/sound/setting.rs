@@ -62,7 +62,9 @@ impl About {
         let desk = self.machine.as_ref().map(|_| Desk::open(common, false)).transpose()?;
         let (library, kind) = match (&desk, &self.machine, &self.kind) {
             (Some(desk), Some(machine), _) => (desk.library.clone(), Some(kind_of(desk, machine)?)),
-            (_, _, Some(kind)) => (desk::library(&desk::data_folder(common)?)?, Some(kind.clone())),
+            (_, _, Some(kind)) => {
+                (crate::own_types::library(&desk::data_folder(common)?), Some(kind.clone()))
+            }
             _ => (Library::default(), None),
         };
         if let Some(kind) = kind.as_ref().filter(|kind| library.get(kind).is_none()) {

@@ -47,9 +47,12 @@ pub(super) fn requested(fact: &RepairRequested) -> Checked {
     line("to", &fact.to)?;
     words("words", &fact.words)?;
     let lists = [
+        ("about", &fact.about),
         ("symptoms", &fact.symptoms),
         ("tried", &fact.tried),
+        ("not_tried", &fact.not_tried),
         ("likely", &fact.likely),
+        ("unlikely", &fact.unlikely),
         ("ruled_out", &fact.ruled_out),
         ("readings", &fact.readings),
     ];

@@ -46,8 +46,27 @@ fn goes_with(form: &Form<'_, '_>, known: &Known<'_, '_>) -> Vec<ConditionChance>
 fn refer(form: &Form<'_, '_>) -> Option<Refer> {
     let table = form.maybe_form("refer", format!("`refer` of {}", form.what))?;
     let refer = Refer { to: table.word("to"), words: table.text("words") };
+    if let Some(claim) = claim_in(&refer.words) {
+        let what = format!("{} is passed on with “{claim}”, though nobody may have done that", form.what);
+        table.note(
+            "words",
+            what,
+            "say only what is asked for: the desk adds what was answered, tried and read",
+        );
+    }
     table.finish();
     Some(refer)
+}
+
+/// What tells of a figure or a trial that nobody may have: a request is written for whatever is likely, also where
+/// nobody looked. Single words stay free, for a file may be written in any language.
+const CLAIMS: [&str; 5] =
+    ["as measured", "as read", "goes with the request", "go with the request", "was tried"];
+
+/// The first of those that stands in a request.
+fn claim_in(words: &str) -> Option<&'static str> {
+    let said = words.to_lowercase();
+    CLAIMS.into_iter().find(|claim| said.contains(claim))
 }
 
 fn check_cause(form: &Form<'_, '_>, cause: &Cause, known: &Known<'_, '_>) {

@@ -87,10 +87,21 @@ impl<'t> Form<'_, 't> {
             let right = format!("add {key} = [{{ cause = \"…\", percent = 80 }}]");
             self.note(key, format!("`{key}` of {} names no cause", self.what), right);
         }
-        let chance = |percent: f64| Probability::clamped(percent / 100.0);
-        entries
-            .into_iter()
-            .map(|entry| CauseChance { cause: entry.id, chance: chance(entry.percent) })
-            .collect()
+        with_chances(entries)
     }
+
+    /// The same for a list that may be missing.
+    pub(super) fn maybe_cause_chances(
+        &self,
+        key: &'static str,
+        names: &Names<'_>,
+        range: Allowed,
+    ) -> Vec<CauseChance> {
+        with_chances(self.chances::<CauseId>(key, "cause", &names.causes, range))
+    }
+}
+
+fn with_chances(entries: Vec<Entry<CauseId>>) -> Vec<CauseChance> {
+    let chance = |percent: f64| Probability::clamped(percent / 100.0);
+    entries.into_iter().map(|entry| CauseChance { cause: entry.id, chance: chance(entry.percent) }).collect()
 }

@@ -3,7 +3,8 @@
 use super::Known;
 use super::chances::IMPERFECT;
 use super::step::{Step, check_access, check_dangers, check_hand, with_dangers_of};
-use crate::part::Hand;
+use crate::id::SlotId;
+use crate::part::{Caution, Danger, Hand};
 use crate::read::form::Form;
 use crate::read::part::cautions;
 use crate::trouble::{Access, Answers, Check};
@@ -40,6 +41,7 @@ pub(super) fn check(form: &mut Form<'_, '_>, known: &Known<'_, '_>, accesses: &[
         swap: form.maybe_word("swap"),
         reading: form.maybe_reference("reading", &names.readings),
         tells: form.cause_chances("tells", names, IMPERFECT),
+        not_found_tells: form.maybe_cause_chances("not_found_tells", names, IMPERFECT),
         false_alarm: form.percent("false_alarm_percent", IMPERFECT),
         cautions: cautions(form),
         source: form.source(names),
@@ -50,9 +52,19 @@ pub(super) fn check(form: &mut Form<'_, '_>, known: &Known<'_, '_>, accesses: &[
         check_safety(form, &check, known, accesses);
         check_worth(form, &check);
     }
-    let near = known.parts(check.touches.iter().chain(&check.looks_at));
-    check.cautions = with_dangers_of(&check.cautions, &near, check.state);
+    let own = with_dangers_of(&check.cautions, &known.parts(handled(&check)), check.state);
+    let seen = with_dangers_of(&own, &known.parts(&check.looks_at), check.state);
+    // A look spoils nothing: what a wrong touch would spoil is cautioned where a hand is laid on it.
+    let is_spoilt_by_a_touch = |caution: &Caution| caution.danger == Danger::Delicate;
+    let of_a_look = seen[own.len()..].iter().filter(|caution| !is_spoilt_by_a_touch(caution));
+    check.cautions = own.iter().chain(of_a_look).cloned().collect();
     check
+}
+
+/// The parts that come into a hand: those that are touched, and in a swap those that are looked at, too.
+fn handled(check: &Check) -> impl Iterator<Item = &SlotId> {
+    let swapped = check.swap.is_some().then_some(&check.looks_at);
+    check.touches.iter().chain(swapped.into_iter().flatten())
 }
 
 /// `answers = { found = "It glows", not_found = "It is dark" }`.
@@ -98,5 +110,17 @@ fn check_worth(form: &Form<'_, '_>, check: &Check) {
     for tell in check.tells.iter().filter(|tell| tell.chance <= check.false_alarm) {
         let what = format!("{} finds `{}` no more often than it gives a false alarm", form.what, tell.cause);
         form.note("tells", what, "let the percentage be above false_alarm_percent, or take the cause away");
+    }
+    // The other answer comes with its cause at least as often as without.
+    for tell in check.not_found_tells.iter().filter(|tell| tell.chance < check.false_alarm.complement()) {
+        let what = format!("{} points to `{}` less often than to nothing", form.what, tell.cause);
+        let right = "let the percentage be 100 less false_alarm_percent or more, or take the cause away";
+        form.note("not_found_tells", what, right);
+    }
+    for tell in &check.not_found_tells {
+        if check.tells.iter().any(|other| other.cause == tell.cause) {
+            let what = format!("both answers of {} point to `{}`", form.what, tell.cause);
+            form.note("not_found_tells", what, "name a cause in one of the two lists");
+        }
     }
 }
