@@ -133,7 +133,7 @@ mod tests {
         let given = [(0.8, true), (0.4, false)];
         let found = Calibration::of(&[&given[..1], &given[1..]], 2).unwrap();
         assert!((found.brier.value - 0.1).abs() < 1e-12);
-        assert!((found.log_score.value + (0.8_f64.ln() + 0.6_f64.ln()) / 2.0).abs() < 1e-12);
+        assert!((found.log_score.value + f64::midpoint(0.8_f64.ln(), 0.6_f64.ln())).abs() < 1e-12);
         assert_eq!((found.steps.len(), found.steps[0].n), (2, 1));
         assert!((found.mean_given - 0.6).abs() < 1e-12 && (found.came - 0.5).abs() < 1e-12);
         assert!(Calibration::of(&[], 10).is_none());
