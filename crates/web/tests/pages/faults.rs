@@ -15,7 +15,13 @@ async fn opened(server: &Server, symptom: &str) -> String {
 #[tokio::test]
 async fn a_fault_in_words_is_met_with_what_fits_them_and_the_rest_in_groups() {
     let server = Server::demo();
-    let page = server.get("/faults/fault-29").await;
+    let form = server.get("/log/fault-opened?machine=turnstone").await.form("form.entry");
+    let words = [("words", "Held piano notes waver, about twice a second. Speech is fine.")];
+    let answer = server.post("/log/fault-opened", &filled(&form, &words)).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+    let logbook::Fact::FaultOpened(opened) = server.latest().fact else { panic!("a fault") };
+    let fault = format!("/faults/{}", opened.fault);
+    let page = server.get(&fault).await;
     assert_eq!(page.status, StatusCode::OK);
     let fitting = page.attributes("#fitting button", "value");
     assert!((1..=3).contains(&fitting.len()), "{fitting:?}");
@@ -31,7 +37,7 @@ async fn a_fault_in_words_is_met_with_what_fits_them_and_the_rest_in_groups() {
     let grouped = html.select(&css("details.noticed button")).count();
     assert_eq!(loose - grouped, fitting.len(), "every sighting but those that fit lies in a group");
     assert!(page.attributes("details.noticed[open]", "data-group").is_empty(), "the groups are folded");
-    let sought = server.get("/faults/fault-29?words=burning").await;
+    let sought = server.get(&format!("{fault}?words=burning")).await;
     let found = sought.attributes("#fitting button", "value");
     assert!(found.iter().any(|symptom| symptom.contains("smell")), "{found:?}");
 }
