@@ -20,7 +20,7 @@ use crate::{
 };
 use matters::Matter;
 pub(super) use people::Roles;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
 
 /// Of the settlements of one matter that are judged one by one, so many count at most: no honest logbook comes near,
@@ -114,6 +114,40 @@ fn correction(entry: &Entry) -> Option<&Fact> {
 fn order_of_writing(entry: &Entry) -> (i64, bool, EntryId) {
     let of_oneself = person_in(&entry.fact).is_some_and(|fact| fact.person == entry.by);
     (entry.recorded.unix_ms, !of_oneself, entry.id)
+}
+
+/// Judges settlements about danger: technicians' count; the others are taken one by one, in the order of writing, and count
+/// if what is said by all that count so far may become what is said with them.
+fn one_by_one<T>(
+    entries: &[Entry],
+    settlements: &[usize],
+    roles: &Roles,
+    refused: &mut FxHashMap<usize, Refused>,
+    says: impl Fn(&FxHashSet<usize>) -> T,
+    may_become: impl Fn(&T, &T, &Entry) -> bool,
+) {
+    let open = settlements.iter().copied().filter(|place| !refused.contains_key(place));
+    let (theirs, mut others): (Vec<usize>, Vec<usize>) = open.partition(|place| {
+        let entry = &entries[*place];
+        roles.is_technician(&entry.by, entry.recorded.unix_ms)
+    });
+    others.sort_unstable_by_key(|place| order_of_writing(&entries[*place]));
+    let mut counts: FxHashSet<usize> = theirs.into_iter().collect();
+    let mut said = says(&counts);
+    for (number, place) in others.into_iter().enumerate() {
+        if number >= MOST_JUDGED {
+            refused.insert(place, Refused::NoTechnician);
+            continue;
+        }
+        counts.insert(place);
+        let then = says(&counts);
+        if may_become(&said, &then, &entries[place]) {
+            said = then;
+        } else {
+            counts.remove(&place);
+            refused.insert(place, Refused::NoTechnician);
+        }
+    }
 }
 
 /// Returns the entries that not everybody may correct or withdraw: what the gate must know of all this.

@@ -2,9 +2,9 @@
 //! word about nothing.
 
 use super::{
-    MOST_JUDGED, Refused, correction,
+    Refused, correction,
     matters::{Matter, Said},
-    order_of_writing,
+    one_by_one,
     people::Roles,
     says_danger,
 };
@@ -128,28 +128,9 @@ pub(super) fn judge(
     let outside = entries.iter().enumerate().filter(|(place, _)| !inside.contains(place));
     let settled_nowhere = outside.filter_map(|(_, entry)| brought_in(&entry.fact)).collect();
     let together = Together { entries, places, settled_nowhere };
-    let settlements = bring_in.iter().flat_map(|matter| &matter.settlements).copied();
-    let open = settlements.filter(|place| !refused.contains_key(place));
-    let (theirs, mut others): (Vec<usize>, Vec<usize>) = open.partition(|place| {
-        let entry = &entries[*place];
-        roles.is_technician(&entry.by, entry.recorded.unix_ms)
-    });
-    others.sort_unstable_by_key(|place| order_of_writing(&entries[*place]));
-    let mut counts: FxHashSet<usize> = theirs.into_iter().collect();
-    let mut here = together.here(&counts);
-    for (number, place) in others.into_iter().enumerate() {
-        if number >= MOST_JUDGED {
-            refused.insert(place, Refused::NoTechnician);
-            continue;
-        }
-        counts.insert(place);
-        let then = together.here(&counts);
-        let written = entries[place].recorded.unix_ms;
-        if here.difference(&then).any(|gone| dangers.stands(gone, written)) {
-            counts.remove(&place);
-            refused.insert(place, Refused::NoTechnician);
-        } else {
-            here = then;
-        }
-    }
+    let settlements: Vec<usize> = bring_in.iter().flat_map(|matter| &matter.settlements).copied().collect();
+    let stays = |here: &BTreeSet<MachineId>, then: &BTreeSet<MachineId>, settlement: &Entry| {
+        !here.difference(then).any(|gone| dangers.stands(gone, settlement.recorded.unix_ms))
+    };
+    one_by_one(entries, &settlements, roles, refused, |counts| together.here(counts), stays);
 }

@@ -1,9 +1,9 @@
 //! Who may take back that a machine is dangerous.
 
 use super::{
-    MOST_JUDGED, Refused, correction,
+    Refused, correction,
     matters::{Matter, Said},
-    order_of_writing,
+    one_by_one,
     people::Roles,
     says_danger,
 };
@@ -46,35 +46,15 @@ impl Words {
     }
 }
 
-/// Judges the settlements of one matter: technicians' count, of the others those that leave every danger as it is.
+/// Judges the settlements of one matter: of those that are no technician's, those count that leave every danger as it is.
 pub(super) fn judge(
     entries: &[Entry],
     matter: &Matter,
     roles: &Roles,
     refused: &mut FxHashMap<usize, Refused>,
 ) {
-    let open = matter.settlements.iter().copied().filter(|place| !refused.contains_key(place));
-    let (theirs, mut others): (Vec<usize>, Vec<usize>) = open.partition(|place| {
-        let entry = &entries[*place];
-        roles.is_technician(&entry.by, entry.recorded.unix_ms)
-    });
-    others.sort_unstable_by_key(|place| order_of_writing(&entries[*place]));
-    let mut counts: FxHashSet<usize> = theirs.into_iter().collect();
-    let mut words = Words::by(entries, matter, &counts, roles);
-    for (number, place) in others.into_iter().enumerate() {
-        if number >= MOST_JUDGED {
-            refused.insert(place, Refused::NoTechnician);
-            continue;
-        }
-        counts.insert(place);
-        let then = Words::by(entries, matter, &counts, roles);
-        if words.may_become(&then) {
-            words = then;
-        } else {
-            counts.remove(&place);
-            refused.insert(place, Refused::NoTechnician);
-        }
-    }
+    let says = |counts: &FxHashSet<usize>| Words::by(entries, matter, counts, roles);
+    one_by_one(entries, &matter.settlements, roles, refused, says, |words, then, _| words.may_become(then));
 }
 
 /// Returns whether danger hangs on a matter: it says danger somewhere, or holds a technician's release.
