@@ -150,8 +150,13 @@ fn sentence(found: &Hindsight<'_>) -> String {
     } else {
         "Right together, but not step by step."
     };
+    let told_apart = if calibration.brier.value < calibration.brier_of_mean {
+        "They told risky showings from safe ones better than giving each the average."
+    } else {
+        "They did not tell risky showings from safe ones better than giving each the average would."
+    };
     format!(
-        "Of {} looked back at {stopped}; the chances given before them make {expected:.1}. {verdict}",
+        "Of {} looked back at {stopped}; the chances given before them make {expected:.1}. {verdict} {told_apart}",
         many(n, "showing")
     )
 }

@@ -150,8 +150,14 @@ fn way(doing: &Doing<'_>) -> Words {
     };
     let filled = |kind: &str, fields: &[(&str, &str)]| Place::LogKind(kind.to_owned(), with_back(fields));
     let (place, words) = match doing {
-        Doing::Change { machine, life, .. } => {
-            let fields = [("machine", machine.as_str()), ("slot", life.slot.as_str())];
+        Doing::Change { machine, life, item, .. } => {
+            // It is a planned change, and what is fitted leaves the stores.
+            let mut fields = vec![
+                ("machine", machine.as_str()),
+                ("slot", life.slot.as_str()),
+                ("replaces.why", "planned"),
+            ];
+            fields.extend(item.map(|item| ("item", item.as_str())));
             (filled("part-fitted", &fields), "Write down the change")
         }
         Doing::Rehearse { machine, .. } => {

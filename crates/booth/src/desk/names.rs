@@ -59,11 +59,23 @@ pub fn find_fault<'a>(booth: &'a Booth, asked: &str) -> Result<(&'a FaultId, &'a
     Err(NotAtDesk::Fault { asked: asked.to_owned(), known })
 }
 
+/// So many symptoms are named where words mean none or several.
+const MOST_NEAR: usize = 5;
+
 /// Finds a symptom of a type by id or words.
 pub fn find_symptom<'k>(kind: &'k MachineType, asked: &str) -> Result<&'k Symptom, NotAtDesk> {
     let list = &kind.trouble.symptoms;
-    let at = find(kind, "symptom", asked, list.iter().map(|one| (one.id.as_str(), one.name.as_str())))?;
-    Ok(&list[at])
+    let found = find(kind, "symptom", asked, list.iter().map(|one| (one.id.as_str(), one.name.as_str())));
+    found.map(|at| &list[at]).map_err(|refused| match refused {
+        // The words of people are better met by what they mean than by their letters.
+        NotAtDesk::Name { machine_type, what, asked, known } => {
+            let near: Vec<&str> =
+                fitting(kind, &asked).into_iter().take(MOST_NEAR).map(|one| one.id.as_str()).collect();
+            let known = if near.is_empty() { known } else { format!("near are {}", near.join(", ")) };
+            NotAtDesk::Name { machine_type, what, asked, known }
+        }
+        other => other,
+    })
 }
 
 /// Finds a cause of a type by id or words.
@@ -111,8 +123,14 @@ pub fn symptoms_of<'l>(
         found.sort_by(|a, b| group(a).cmp(&group(b)).then(b.per_1000_hours.total_cmp(&a.per_1000_hours)));
         return Ok((kind, found));
     }
+    Ok((kind, fitting(kind, words).into_iter().map(shown).collect()))
+}
+
+/// The symptoms that fit what was written, the best first.
+fn fitting<'k>(kind: &'k MachineType, words: &str) -> Vec<&'k Symptom> {
+    let all = kind.trouble.symptoms.iter();
     let mut fitting: Vec<(usize, &Symptom)> =
-        all.iter().map(|symptom| (fit(kind, symptom, words), symptom)).filter(|(fit, _)| *fit > 0).collect();
+        all.map(|symptom| (fit(kind, symptom, words), symptom)).filter(|(fit, _)| *fit > 0).collect();
     fitting.sort_by(|(a, one), (b, other)| {
         // Of two that fit alike, the one that stops everything is seen first.
         b.cmp(a)
@@ -123,7 +141,7 @@ pub fn symptoms_of<'l>(
     // What fits less than half as well as the best only lies in the way.
     let best = fitting.first().map_or(0, |(fit, _)| *fit);
     fitting.retain(|(fit, _)| fit * 2 >= best);
-    Ok((kind, fitting.into_iter().map(|(_, symptom)| shown(symptom)).collect()))
+    fitting.into_iter().map(|(_, symptom)| symptom).collect()
 }
 
 fn shown(symptom: &Symptom) -> MatchingSymptom {

@@ -1,7 +1,7 @@
 //! What may stop a showing, and what can be done: the names behind the sums.
 
 use crate::words;
-use logbook::{Booth, FaultId, MachineId, PartId, PrintId};
+use logbook::{Booth, FaultId, ItemId, MachineId, PartId, PrintId};
 use machine::{CareTask, MachineType, PriorLife};
 use units::Probability;
 
@@ -257,6 +257,8 @@ pub enum Doing<'a> {
         kind: &'a MachineType,
         /// The life that begins anew.
         life: &'a PriorLife,
+        /// The item of the stores that is fitted.
+        item: Option<&'a ItemId>,
     },
     /// Run once without an audience: the lamp is struck with time to change it, and what the last work left loose shows.
     Rehearse {
@@ -312,7 +314,7 @@ impl Doing<'_> {
     /// The deed as an instruction.
     pub fn words(&self, booth: &Booth) -> String {
         match self {
-            Self::Change { machine, kind, life } => {
+            Self::Change { machine, kind, life, .. } => {
                 format!("Fit a new {} in {}", spare(kind, life), booth.machine_name(machine))
             }
             Self::Rehearse { machine, after_work: false } => {

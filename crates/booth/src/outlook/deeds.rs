@@ -85,7 +85,8 @@ impl<'a> Deeds<'a> {
             supply
         });
         if let (Some(new), Some(minutes), true) = (eased.new, loss.bench_minutes, has_spare) {
-            let place = self.add(Doing::Change { machine, kind, life }, minutes);
+            let item = eased.leans.map(|(item, _)| item);
+            let place = self.add(Doing::Change { machine, kind, life, item }, minutes);
             self.list[place].takes.extend(stock);
             self.effect(place, at, Change::Becomes(new));
         }

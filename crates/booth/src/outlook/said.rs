@@ -24,7 +24,7 @@ pub(super) fn sentences(booth: &Booth, outlook: &Outlook<'_>) -> Vec<String> {
             "Beyond the checks before the showing nothing here is worth its minutes.".to_owned()
         });
     } else {
-        said.push(to_do(booth, outlook, chosen));
+        said.push(to_do(booth, outlook, &chosen));
         said.push(what_is_left(outlook));
     }
     said
@@ -65,7 +65,7 @@ fn worst(booth: &Booth, outlook: &Outlook<'_>) -> Option<String> {
 /// A cause with this share of the dark seconds of the worst is worth a word beside it.
 const NEARLY: f64 = 0.4;
 
-fn to_do(booth: &Booth, outlook: &Outlook<'_>, chosen: Vec<&Deed<'_>>) -> String {
+fn to_do(booth: &Booth, outlook: &Outlook<'_>, chosen: &[&Deed<'_>]) -> String {
     let (have, take) = (outlook.minutes.floor(), outlook.chosen_minutes.ceil());
     let begin = if have > take {
         format!("You have {have:.0} minutes; use {take:.0} of them")
@@ -92,9 +92,8 @@ fn what_is_left(outlook: &Outlook<'_>) -> String {
 /// So many deeds stand in the sentence; the rest stand under it.
 const MOST_SAID: usize = 3;
 
-/// The deeds that save most, and how many more there are.
-fn best_few(booth: &Booth, mut chosen: Vec<&Deed<'_>>) -> String {
-    chosen.sort_by(|a, b| b.saved.total_cmp(&a.saved));
+/// The deeds that save most for a minute, in the order in which they are listed, and how many more there are.
+fn best_few(booth: &Booth, chosen: &[&Deed<'_>]) -> String {
     let mut said: Vec<String> = chosen.iter().take(MOST_SAID).map(|deed| deed_words(booth, deed)).collect();
     if let more @ 1.. = chosen.len().saturating_sub(MOST_SAID) {
         said.push(format!("{more} more"));

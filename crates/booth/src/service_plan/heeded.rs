@@ -42,11 +42,11 @@ fn spares(built: &Built<'_>, desk: &Desk<'_>, sessions: &[BenchSession<'_>]) -> 
                     let own = booth.stock.get(&item).map(|stock| stock.name.as_str());
                     let name = own.or(of_type.map(|spare| spare.name.as_str())).unwrap_or(item.as_str());
                     said.push(format!(
-                        "{} on {}: {} ({}). {}.",
-                        work.words,
-                        on.strftime("%-d %b"),
-                        lacks(name, there, *taken),
+                        "{}: no spare for the work of {} ({}). {}; {}.",
                         booth.machine_name(work.machine),
+                        on.strftime("%-d %b"),
+                        work.words.to_lowercase(),
+                        lacks(name, there, *taken),
                         next(built, &item, on)
                     ));
                 }
@@ -106,11 +106,11 @@ fn nth(n: i64) -> String {
 fn next(built: &Built<'_>, item: &ItemId, after: Date) -> String {
     let first = ordered(built, item).filter_map(|(expected, _)| expected).filter(|day| *day > after).min();
     match first {
-        Some(day) => format!("The next is expected on {}", day.strftime("%-d %b")),
+        Some(day) => format!("the next is expected on {}", day.strftime("%-d %b")),
         None if ordered(built, item).any(|(expected, _)| expected.is_none()) => {
-            "One is on order, and nobody has said when it comes".to_owned()
+            "one is on order, and nobody has said when it comes".to_owned()
         }
-        None => "None is on order".to_owned(),
+        None => "none is on order".to_owned(),
     }
 }
 

@@ -121,6 +121,8 @@ fn changing_the_lamp_changes_the_answer() {
     let asked = ask(&before, "2026-03-23 18:00", 20.0);
     let change = deed(&asked, "change", "lamp").unwrap();
     assert!(change.chosen && asked.chosen_minutes <= 20.0, "{:?}", asked.deeds);
+    // What is fitted is known, so that writing it down takes it from the stores.
+    assert!(matches!(change.doing, Doing::Change { item: Some(item), .. } if item.as_str() == "lamps"));
     assert!(asked.after.clean.likely > asked.before.clean.likely);
     log.replaced("2026-03-23 18:10", "heron", "lamp", "lamp-2", Ending::Planned);
     let after = log.fold();
