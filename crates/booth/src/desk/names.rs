@@ -69,8 +69,9 @@ pub fn find_symptom<'k>(kind: &'k MachineType, asked: &str) -> Result<&'k Sympto
     found.map(|at| &list[at]).map_err(|refused| match refused {
         // The words of people are better met by what they mean than by their letters.
         NotAtDesk::Name { machine_type, what, asked, known } => {
-            let near: Vec<&str> =
-                fitting(kind, &asked).into_iter().take(MOST_NEAR).map(|one| one.id.as_str()).collect();
+            // A single word is an id with a slip in it.
+            let fits = if asked.contains(' ') { fitting(kind, &asked) } else { Vec::new() };
+            let near: Vec<&str> = fits.into_iter().take(MOST_NEAR).map(|one| one.id.as_str()).collect();
             let known = if near.is_empty() { known } else { format!("near are {}", near.join(", ")) };
             NotAtDesk::Name { machine_type, what, asked, known }
         }
