@@ -10,7 +10,7 @@ use super::{
 use crate::known::{find_machine, find_type};
 use faults::{
     advise::{Advice, Setting, advise},
-    case::{Answer, Case, ContextFactor, Reply, Told, Tried, what_changed},
+    case::{Answer, Beliefs, Case, ContextFactor, Reply, Told, Tried, beliefs, what_changed},
     model::TroubleModel,
 };
 use jiff::ZonedDateTime;
@@ -109,6 +109,11 @@ impl OpenFault<'_> {
     /// Returns what to do next, in the desk's own terms; [`OpenFault::sheet`] says it in words.
     pub fn advice(&self) -> Advice {
         advise(&self.model, &self.case, &self.setting)
+    }
+
+    /// Returns what to believe of each cause, without working out what to do.
+    pub fn beliefs(&self) -> Beliefs {
+        beliefs(&self.model, &self.case, self.setting.slip)
     }
 
     /// Returns what each circumstance and answer changed.

@@ -174,7 +174,7 @@ impl OpenFault<'_> {
             }
             _ => None,
         });
-        let causes = self.advice().beliefs.causes;
+        let causes = self.beliefs().causes;
         let others = causes.iter().flat_map(|belief| trouble.remedies_of(belief.cause.as_str()));
         let mut offered: Vec<Named> = Vec::new();
         for remedy in done.chain(others) {

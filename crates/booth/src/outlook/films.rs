@@ -2,7 +2,7 @@
 
 use super::rules::{FILM_BREAK_SECONDS, LOST_LOOP_SECONDS, MEND_PLACE_MINUTES, WIND_TO_PLACES_MINUTES};
 use crate::prints::{Gravity, OnMachine, PrintSheet, ReelSheet, gravity, print_sheet};
-use film::print::{Inspected, PassHazard, SOUND_SPLICE_PARTS, SpliceKind, What, pass_hazards};
+use film::print::{Inspected, PassHazard, SOUND_SPLICE_PARTS, SpliceKind, What, any_of, pass_hazards};
 use logbook::{Booth, PrintId, booth::Showing, fact::PrintDeed};
 use machine::Library;
 use risk::{Chance, Outcome};
@@ -66,9 +66,9 @@ fn of_reel<'a>(sheet: &PrintSheet<'a>, reel: &ReelSheet<'a>, on: &OnMachine<'_>)
     if dangers.is_empty() {
         return None;
     }
-    let chance = any(&dangers);
+    let chance = any_of(&dangers);
     let to_mend = dangers.iter().filter(|danger| may_be_mended(danger.finding.what)).count();
-    let left = any(&beyond_the_usual(pass_hazards(&mended(&found), on.puller)));
+    let left = any_of(&beyond_the_usual(pass_hazards(&mended(&found), on.puller)));
     let minutes = WIND_TO_PLACES_MINUTES + MEND_PLACE_MINUTES * to_mend as f64;
     Some(ReelHazard {
         print: sheet.id,
@@ -109,12 +109,6 @@ const fn may_be_mended(what: What) -> bool {
         What::Tear | What::Perforations(_) => true,
         What::Scratch { .. } | What::Oil | What::Warp | What::Burn => false,
     }
-}
-
-/// The chance of one or another, each by itself.
-fn any(dangers: &[PassHazard]) -> Probability {
-    let none: f64 = dangers.iter().map(|danger| 1.0 - danger.chance.value()).product();
-    Probability::clamped(1.0 - none)
 }
 
 /// How long it stops: the mean over what may do it.

@@ -4,7 +4,7 @@ use super::{bridge, print_sheet};
 use crate::answer::COMMON_PRACTICE;
 use film::{
     SoundKind,
-    print::{Decision, Inspected, Puller, Reason, Safeguard, Verdict, decide, pass_hazards},
+    print::{Decision, Inspected, Puller, Reason, Safeguard, Verdict, any_of, decide, pass_hazards},
 };
 use logbook::{
     Booth, MachineId, PrintId,
@@ -135,17 +135,11 @@ pub(super) fn on_machines<'a>(
             name: booth.machine_name(machine),
             puller,
             speed: speed(item, kind, gravity(&verdict)),
-            stops: stops(reel, puller),
+            stops: any_of(&pass_hazards(reel, puller)),
             verdict,
         })
     };
     booth.available_machines().filter_map(machine).collect()
-}
-
-/// The chance that one finding or another stops the show in one pass, each by itself.
-fn stops(reel: &Inspected, puller: Puller) -> Probability {
-    let runs: f64 = pass_hazards(reel, puller).iter().map(|hazard| 1.0 - hazard.chance.value()).product();
-    Probability::clamped(1.0 - runs)
 }
 
 /// The mildest verdict of all machines here; without one, that of a machine as kind as any.

@@ -146,7 +146,6 @@ pub fn prove_symptom(
     let mut in_the_long_run = 0.0;
     for _ in 0..n {
         let fault = luck.draw(&hypotheses, &mut dice);
-        in_the_long_run += printed_avoidable(&luck, symptom, &fault);
         found.beyond_cure += usize::from(!luck.curable(&fault));
         let (end, work) = prover.by_advice(&case, fault.clone());
         found.work.push(work);
@@ -156,12 +155,14 @@ pub fn prove_symptom(
             End::ForSafety => found.passed_on_for_safety += 1,
             End::Wrongly => found.wrongly_passed_on += 1,
         }
-        let (fixed, work) = by_printed_list(&luck, symptom, fault);
-        found.printed_work.push(work);
-        found.printed_fixed += usize::from(fixed);
+        let printed = by_printed_list(&luck, symptom, fault.clone());
+        in_the_long_run += avoidable(&luck, &fault, printed);
+        found.printed_work.push(printed.1);
+        found.printed_fixed += usize::from(printed.0);
     }
     for _ in n..n * LONG_RUN {
-        in_the_long_run += printed_avoidable(&luck, symptom, &luck.draw(&hypotheses, &mut dice));
+        let fault = luck.draw(&hypotheses, &mut dice);
+        in_the_long_run += avoidable(&luck, &fault, by_printed_list(&luck, symptom, fault.clone()));
     }
     found.printed_avoidable_in_the_long_run = in_the_long_run / (n * LONG_RUN).max(1) as f64;
     found.stopped_for_danger = prover.stopped_for_danger;
@@ -170,9 +171,8 @@ pub fn prove_symptom(
     Some(found)
 }
 
-/// What one fault costs down the printed list, with the call where that could have been spared.
-fn printed_avoidable(luck: &Luck<'_>, symptom: &SymptomId, fault: &Fault) -> f64 {
-    let (fixed, work) = by_printed_list(luck, symptom, fault.clone());
+/// What the printed list came to (whether it cured, and its work), with the call where that could have been spared.
+fn avoidable(luck: &Luck<'_>, fault: &Fault, (fixed, work): (bool, f64)) -> f64 {
     let spared = !fixed && luck.curable(fault);
     work + if spared { luck.setting.costs.give_up } else { 0.0 }
 }

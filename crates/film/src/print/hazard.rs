@@ -39,6 +39,12 @@ pub fn pass_hazards(reel: &Inspected, puller: Puller) -> Vec<PassHazard> {
     reel.findings.iter().filter_map(hazard).collect()
 }
 
+/// The chance that one or another of them stops the show in one pass, each by itself.
+pub fn any_of(hazards: &[PassHazard]) -> Probability {
+    let none: f64 = hazards.iter().map(|hazard| 1.0 - hazard.chance.value()).product();
+    Probability::clamped(1.0 - none)
+}
+
 fn bare_chance(what: What, puller: Puller) -> Option<f64> {
     let at_a_gap = if puller.teeth() > 1 { LOST_LOOP_SEVERAL_TEETH } else { LOST_LOOP_ONE_TOOTH };
     match what {

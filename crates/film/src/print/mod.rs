@@ -6,7 +6,7 @@ mod hazard;
 
 pub use decision::{Decision, Puller, Reason, Safeguard, Verdict, decide};
 pub use finding::{Finding, PerforationGrade, ScratchDepth, Side, SpliceKind, What, rows_of_findings};
-pub use hazard::{LOST_LOOP_ONE_TOOTH, PassHazard, SOUND_SPLICE_PARTS, pass_hazards};
+pub use hazard::{LOST_LOOP_ONE_TOOTH, PassHazard, SOUND_SPLICE_PARTS, any_of, pass_hazards};
 
 use crate::{Base, Gauge};
 use units::{Frames, Percent};
