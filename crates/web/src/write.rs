@@ -166,14 +166,7 @@ fn read_fact(
     before: Option<&Fact>,
 ) -> Result<Fact, Vec<Problem>> {
     let machine = posted.typed.get("machine").map(MachineId::new);
-    let ask = Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: machine.as_ref(),
-        fault: posted.typed.get("fault"),
-        now: &visit.now,
-        id,
-    };
+    let ask = Ask { machine: machine.as_ref(), fault: posted.typed.get("fault"), id, ..Ask::of(visit) };
     forms::read(form, &ask, &posted.typed, before)
 }
 

@@ -16,6 +16,7 @@ pub use care::OUTCOMES;
 use crate::{
     fields::{self, Choice, Field, Kind, Problem},
     typed::Typed,
+    visit::Visit,
 };
 use jiff::{
     ZonedDateTime,
@@ -45,6 +46,20 @@ pub struct Ask<'a> {
     pub now: &'a ZonedDateTime,
     /// The id of the entry to be.
     pub id: EntryId,
+}
+
+impl<'a> Ask<'a> {
+    /// What is known whatever is asked for: no machine and no fault is settled yet.
+    pub fn of(visit: &'a Visit) -> Self {
+        Self {
+            booth: visit.booth(),
+            library: visit.library(),
+            machine: None,
+            fault: None,
+            now: &visit.now,
+            id: visit.desk.new_id(),
+        }
+    }
 }
 
 /// How one kind of entry is asked for.

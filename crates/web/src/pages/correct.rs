@@ -55,24 +55,14 @@ pub async fn show(visit: Visit, Path(id): Path<String>) -> Answered {
     let typed = match forms::of_kind(standing.fact.kind()) {
         Some(form) => {
             let machine = machine_of(&standing.fact);
-            let mut typed = forms::fill(form, &ask(&visit, machine.as_ref()), &standing.fact);
+            let mut typed =
+                forms::fill(form, &Ask { machine: machine.as_ref(), ..Ask::of(&visit) }, &standing.fact);
             forms::fill_when(&mut typed, standing.happened);
             typed
         }
         None => Typed::default(),
     };
     Ok(correct_page(&visit, &standing, &typed, &[], StatusCode::OK))
-}
-
-fn ask<'a>(visit: &'a Visit, machine: Option<&'a MachineId>) -> Ask<'a> {
-    Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine,
-        fault: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
-    }
 }
 
 fn machine_of(fact: &Fact) -> Option<MachineId> {
@@ -124,7 +114,7 @@ fn correction_form(
     problems: &[Problem],
 ) -> Markup {
     let machine = typed.get("machine").map(MachineId::new).or_else(|| machine_of(&standing.fact));
-    let ask = ask(visit, machine.as_ref());
+    let ask = Ask { machine: machine.as_ref(), ..Ask::of(visit) };
     let mut typed = typed.clone();
     if let Some(machine) = &machine {
         typed.set_if_missing("machine", || machine.to_string());
@@ -188,7 +178,8 @@ fn put_correction(visit: &Visit, standing: &Standing, typed: &Typed) -> Result<(
         problems.push(problem);
         standing.happened
     });
-    let read = forms::read(form, &ask(visit, machine.as_ref()), typed, Some(&standing.fact));
+    let read =
+        forms::read(form, &Ask { machine: machine.as_ref(), ..Ask::of(visit) }, typed, Some(&standing.fact));
     let fact = match read {
         Ok(fact) if problems.is_empty() => fact,
         Ok(_) => return Err(NotWritten::Problems(problems)),

@@ -88,7 +88,7 @@ pub fn planning_form(
     problems: &[Problem],
     words: &str,
 ) -> Markup {
-    let all = (form().fields)(&ask(visit));
+    let all = (form().fields)(&Ask::of(visit));
     let (first, rest) = all.split_at(1.min(all.len()));
     html! {
         form.entry method="post" action=(action) data-form="showing-planned" novalidate {
@@ -102,18 +102,6 @@ pub fn planning_form(
             (unseen_fields(visit, typed))
             button.main type="submit" { (words) }
         }
-    }
-}
-
-/// What the forms of a showing may look at.
-pub(super) fn ask(visit: &Visit) -> Ask<'_> {
-    Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: None,
-        fault: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
     }
 }
 
@@ -176,7 +164,7 @@ fn begins_in_the_past(visit: &Visit, typed: &Typed) -> Option<Problem> {
     if typed.get(PAST_IS_MEANT).is_some() {
         return None;
     }
-    let starts = showings::read_start(typed, &ask(visit)).ok()?;
+    let starts = showings::read_start(typed, &Ask::of(visit)).ok()?;
     let words = format!(
         "{} has passed already. Choose another day, or tick below that it is meant so.",
         starts.strftime("%A %-d %B, %H:%M")

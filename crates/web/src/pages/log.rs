@@ -119,14 +119,7 @@ fn form_page(
     status: StatusCode,
 ) -> Response {
     let machine = typed.get("machine").map(MachineId::new);
-    let ask = Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: machine.as_ref(),
-        fault: typed.get("fault"),
-        now: &visit.now,
-        id: visit.desk.new_id(),
-    };
+    let ask = Ask { machine: machine.as_ref(), fault: typed.get("fault"), ..Ask::of(visit) };
     let about = machine.as_ref().filter(|_| form.needs_machine);
     let main = html! {
         h1 { (form.title) }

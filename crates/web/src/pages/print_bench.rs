@@ -145,14 +145,7 @@ fn page(
     problems: &[Problem],
     status: StatusCode,
 ) -> Response {
-    let ask = Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: None,
-        fault: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
-    };
+    let ask = Ask::of(visit);
     let asked = (form().fields)(&ask);
     let of = |keys: &'static [&'static str]| -> Vec<&Field> {
         keys.iter().filter_map(|key| asked.iter().find(|field| field.key == *key)).collect()

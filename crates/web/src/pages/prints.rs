@@ -92,14 +92,7 @@ fn handled_page(
     problems: &[Problem],
     status: StatusCode,
 ) -> Response {
-    let ask = Ask {
-        booth: visit.booth(),
-        library: visit.library(),
-        machine: None,
-        fault: None,
-        now: &visit.now,
-        id: visit.desk.new_id(),
-    };
+    let ask = Ask::of(visit);
     let asked: Vec<_> = (form().fields)(&ask).into_iter().filter(|field| field.key != "print").collect();
     let which = fields::Field::new("which_reels", "With which reels", fields::Kind::Line)
         .hint("Left empty: all of them. Else for example 1, 2.");

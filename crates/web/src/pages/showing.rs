@@ -1,12 +1,9 @@
 //! One showing: how it stands, changing its plan, writing down that it was held or cancelled.
 
-use super::{
-    diary::{self, ask},
-    form_frame,
-};
+use super::{diary, form_frame};
 use crate::{
     fields::{self, Problem},
-    forms::{self, Form, showings},
+    forms::{self, Ask, Form, showings},
     layout::{self, Section},
     trouble::{Answered, Trouble},
     typed::{Posted, Typed},
@@ -142,7 +139,7 @@ pub async fn form(visit: Visit, Path((id, word)): Path<(String, String)>) -> Ans
     let (id, showing) = find_planned(&visit, &id)?;
     let mut typed = Typed::default();
     if deed == Deed::Change {
-        typed = forms::fill(deed.form(), &ask(&visit), &planned(id, showing));
+        typed = forms::fill(deed.form(), &Ask::of(&visit), &planned(id, showing));
     }
     Ok(form_page(&visit, deed, (id, showing), typed, &[], StatusCode::OK))
 }
@@ -170,7 +167,7 @@ fn form_page(
             (diary::planning_form(visit, &action, &typed, problems, "Change it"))
         } @else {
             form.entry method="post" action=(action) data-form=(deed.kind()) novalidate {
-                (fields::show(&(deed.form().fields)(&ask(visit)), &typed, problems))
+                (fields::show(&(deed.form().fields)(&Ask::of(visit)), &typed, problems))
                 @if deed == Deed::Held { (what_ran(visit, showing, &typed, problems)) }
                 (form_frame(visit, &typed, problems))
                 button.main type="submit" {
