@@ -13,6 +13,8 @@ pub(crate) struct Answer {
 /// Prices on their way up.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Climb {
+    /// How freely each price moves.
+    scale: Vec<f64>,
     /// The best prices so far, and their bound.
     pub prices: Vec<f64>,
     pub bound: f64,
@@ -24,9 +26,11 @@ pub(crate) struct Climb {
 }
 
 impl Climb {
-    /// Begins with known prices.
-    pub fn from(prices: Vec<f64>) -> Self {
-        Self { prices, bound: f64::NEG_INFINITY, average: Vec::new(), pace: FIRST_PACE, idle: 0, green: 0 }
+    /// Begins with known prices, each of which moves as freely as `scale` says.
+    pub fn from(prices: Vec<f64>, scale: Vec<f64>) -> Self {
+        debug_assert_eq!(prices.len(), scale.len());
+        let (bound, pace) = (f64::NEG_INFINITY, FIRST_PACE);
+        Self { scale, prices, bound, average: Vec::new(), pace, idle: 0, green: 0 }
     }
 
     /// Forgets the bound where the question has changed, and keeps the way that prices were going.
@@ -44,15 +48,15 @@ impl Climb {
             }
         }
         for _ in 0..steps {
-            let norm: f64 = self.average.iter().map(|it| it * it).sum();
+            let norm: f64 = self.average.iter().zip(&self.scale).map(|(it, scale)| scale * it * it).sum();
             let missing = target * (1.0 + 1e-3 * target.signum()) - self.bound;
             if norm < 1e-12 || self.bound >= target - 1e-9 * target.abs().max(1.0) {
                 break;
             }
             let hoped = missing.min(HOPED * self.bound.abs().max(1.0)).max(1e-9 * target.abs());
             let by = self.pace * hoped / norm;
-            let moved = self.prices.iter().zip(&self.average).map(|(price, apart)| price + by * apart);
-            let trial: Vec<f64> = moved.collect();
+            let ways = self.average.iter().zip(&self.scale).map(|(apart, scale)| scale * apart);
+            let trial: Vec<f64> = self.prices.iter().zip(ways).map(|(price, way)| price + by * way).collect();
             let answer = ask(&trial);
             self.learn(trial, &answer);
         }
@@ -60,7 +64,7 @@ impl Climb {
 
     fn learn(&mut self, trial: Vec<f64>, answer: &Answer) {
         let same_way: f64 = self.average.iter().zip(&answer.apart).map(|(a, b)| a * b).sum();
-        let share = best_share(&self.average, &answer.apart);
+        let share = best_share(&self.average, &answer.apart, &self.scale);
         for (average, apart) in self.average.iter_mut().zip(&answer.apart) {
             *average += share * (apart - *average);
         }
@@ -90,14 +94,14 @@ const FIRST_PACE: f64 = 0.15;
 /// The bound is hoped to rise by this much of itself at most: a target may lie far above all that can be reached.
 const HOPED: f64 = 0.04;
 /// So many steps without a better bound, and they become shorter.
-const IDLE_STEPS: usize = 6;
+const IDLE_STEPS: usize = 3;
 
 /// How much of the newest disagreement goes into the average: what makes it smallest, within limits.
-fn best_share(average: &[f64], newest: &[f64]) -> f64 {
+fn best_share(average: &[f64], newest: &[f64], scale: &[f64]) -> f64 {
     let (mut across, mut length) = (0.0, 0.0);
-    for (a, b) in average.iter().zip(newest) {
-        across += a * (a - b);
-        length += (a - b) * (a - b);
+    for ((a, b), scale) in average.iter().zip(newest).zip(scale) {
+        across += scale * a * (a - b);
+        length += scale * (a - b) * (a - b);
     }
     if length < 1e-12 { 0.1 } else { (across / length).clamp(0.02, 0.3) }
 }

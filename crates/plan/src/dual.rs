@@ -46,14 +46,10 @@ pub(crate) struct Dual<'p, 'm> {
 }
 
 impl<'p, 'm> Dual<'p, 'm> {
-    /// Makes ready; `most_minutes` of running are told apart for each machine.
-    pub fn new(problem: &'p Problem<'m>, most_minutes: &[i64], threads: usize) -> Self {
-        let mut grids: Vec<Grid> = problem
-            .jobs
-            .iter()
-            .enumerate()
-            .map(|(job, it)| Grid::new(problem, job, most_minutes[it.machine]))
-            .collect();
+    /// Makes ready; with `all`, every number of hours is told apart.
+    pub fn new(problem: &'p Problem<'m>, all: bool, threads: usize) -> Self {
+        let mut grids: Vec<Grid> =
+            (0..problem.jobs.len()).map(|job| Grid::new(problem, job, all)).collect();
         let mut parts = Vec::new();
         let mut pricing = vec![Vec::new(); problem.machines.len()];
         let mut len = 0;
@@ -100,9 +96,19 @@ impl<'p, 'm> Dual<'p, 'm> {
 
     /// Moves prices for so many steps, or until the bound reaches `target`.
     pub fn climb(&mut self, target: f64, steps: usize) {
-        let mut climb = Climb::from(std::mem::take(&mut self.prices));
+        let scale = self.freedom();
+        let mut climb = Climb::from(std::mem::take(&mut self.prices), scale);
         climb.go(target, steps, |prices| self.answer(prices));
         (self.prices, self.bound) = (climb.prices, climb.bound);
+    }
+
+    /// How freely each price moves: those of doings more than those of runs, which are many and small.
+    fn freedom(&self) -> Vec<f64> {
+        let mut freedom = vec![1.0; self.prices.len()];
+        for part in &self.parts {
+            freedom[part.slots.clone()].fill(DOING_FREEDOM);
+        }
+        freedom
     }
 
     /// Gives machines that are alike the same prices: the bound is as high as before at least, since it is concave.
@@ -269,3 +275,7 @@ impl<'p, 'm> Dual<'p, 'm> {
         })
     }
 }
+
+/// The price of a doing moves so many times as freely as that of a run: of 3, 10, 30 and 60, 100 the one that raised the
+/// bound of an invented depot most in 80 steps.
+const DOING_FREEDOM: f64 = 30.0;

@@ -9,6 +9,9 @@ use crate::events::{Event, Phase, What, events};
 use crate::problem::Problem;
 use std::ops::Range;
 
+/// So many minutes of running are told apart at most where not all are: ten hours a week for half a year. A machine for
+/// which hours beyond are free seems a bargain, so a smaller number costs more of the bound than it saves time.
+const MOST_MINUTES: i64 = 240 * 60;
 /// Most rows of hours in a table.
 const MOST_LEVELS: i64 = 2048;
 
@@ -20,10 +23,15 @@ pub(crate) struct Grid {
     phase_of: Vec<usize>,
     unit: i64,
     pub levels: usize,
+    /// For each event how many levels are told: those that can have been reached before it, or all where a proof asks
+    /// from any of them; and at the end.
+    reached: Vec<usize>,
     /// A row with what is read beyond its end.
     pub width: usize,
     /// For each phase kind (never done, done) and table of risk: stoppages of a run from each level.
     risk: [Vec<Vec<f64>>; 2],
+    /// The least of these for each table of risk.
+    least_risk: Vec<f64>,
     /// Waste by level, before the first doing and after.
     waste: [Vec<f64>; 2],
     left: f64,
@@ -75,16 +83,13 @@ pub(crate) struct Room {
 }
 
 impl Grid {
-    /// Makes the table of a piece of work; hours beyond `most_minutes` of running are not told apart.
-    pub fn new(problem: &Problem<'_>, job: usize, most_minutes: i64) -> Self {
+    /// Makes the table of a piece of work; with `all`, hours are told apart as far as they can go, else as far as they
+    /// matter in a plan that anybody would make.
+    pub fn new(problem: &Problem<'_>, job: usize, all: bool) -> Self {
         let it = &problem.jobs[job];
         let mach = &problem.machines[it.machine];
         let total: i64 = mach.shows.iter().map(|&show| problem.shows[show].run).sum();
-        let mut span = total.min(most_minutes.max(problem.step));
-        if span < total {
-            // Nor are hours beyond a limit, where not all are.
-            span = span.min(it.limit.unwrap_or(span).max(problem.step));
-        }
+        let span = if all { total } else { total.min(it.matters_until().min(MOST_MINUTES).max(problem.step)) };
         let coarser = (span / problem.step) / MOST_LEVELS + 1;
         let unit = problem.step * coarser.max(1);
         let levels = if it.hours_matter { usize::try_from(span / unit + 1).unwrap_or(1) } else { 1 };
@@ -110,11 +115,13 @@ impl Grid {
         let most = runs.last().map_or(0, |&run| usize::try_from(run / unit).unwrap_or(0)).min(levels);
         Self {
             phase_of: phases_of_slots(&events),
+            reached: if all { vec![levels; events.len() + 1] } else { reached(&events, levels) },
             events,
             phases,
             unit,
             levels,
             width: levels + most,
+            least_risk: least(&risk),
             risk,
             waste,
             left: it.left,
@@ -131,11 +138,13 @@ impl Grid {
         let risk = [(); 2].map(|()| vec![vec![0.0]; runs.len()]);
         Self {
             phase_of: Vec::new(),
+            reached: vec![1; events.len() + 1],
             events,
             phases,
             unit: problem.step,
             levels: 1,
             width: 1,
+            least_risk: least(&risk),
             risk,
             waste: [vec![0.0], vec![0.0]],
             left: 0.0,
@@ -156,6 +165,11 @@ impl Grid {
         start..start + self.width
     }
 
+    /// Returns how many levels are told before an event.
+    pub fn reached(&self, event: usize) -> usize {
+        self.reached[event]
+    }
+
     /// Returns the stoppages of a run from each level, in a phase.
     pub fn risk(&self, phase: usize, table: usize) -> &[f64] {
         &self.risk[usize::from(phase > 0)][table]
@@ -170,7 +184,10 @@ impl Grid {
     /// (what grows with hours never falls, so leaving it out makes no life dearer).
     pub fn out(&self, event: &Event, run_price: &[f64]) -> bool {
         let useless = match event.what {
-            What::Run { at, run, .. } => !event.fixed && run_price[at] >= self.saves * run as f64,
+            What::Run { at, run, stoppage, table, .. } => {
+                let at_least = run_price[at] + stoppage * self.least_risk[table];
+                !event.fixed && at_least >= self.saves * run as f64
+            }
             What::Slot { .. } => false,
         };
         event.barred || useless
@@ -216,6 +233,7 @@ impl Grid {
         let mut unasked = vec![false; self.levels];
         for (event, it) in self.events.iter().enumerate().rev() {
             let out = self.out(it, run_price);
+            let reached = self.reached(event);
             for phase in 0..self.phases.len() {
                 if self.phases[phase].from > event {
                     continue;
@@ -223,14 +241,13 @@ impl Grid {
                 let into = self.row(event % rows, phase);
                 let skip = self.row((event + 1) % rows, phase);
                 let took = match &mut took {
-                    Some(took) => {
-                        &mut took[(event * self.phases.len() + phase) * self.levels..][..self.levels]
-                    }
-                    None => &mut unasked[..],
+                    Some(took) => &mut took[(event * self.phases.len() + phase) * self.levels..][..reached],
+                    None => &mut unasked[..reached],
                 };
                 if out {
                     took.fill(false);
-                    table.copy_within(skip, into.start);
+                    let until = if reached == self.levels { self.width } else { reached };
+                    table.copy_within(skip.start..skip.start + until, into.start);
                     continue;
                 }
                 match it.what {
@@ -250,7 +267,7 @@ impl Grid {
                         let anew = table[self.row(it.after % rows, begins).start] + cost + slot_price[at];
                         let [into, skip] =
                             table.get_disjoint_mut([into, skip]).expect("a row and the next one");
-                        let cells = into.iter_mut().zip(&*skip).zip(self.waste(phase)).zip(took);
+                        let cells = into[..reached].iter_mut().zip(&*skip).zip(self.waste(phase)).zip(took);
                         for (((cell, &skip), &waste), took) in cells {
                             let do_it = anew + waste;
                             *took = it.fixed || do_it < skip;
@@ -276,8 +293,8 @@ impl Grid {
     ) {
         let What::Run { stoppage, table, steps, run, ends, .. } = event.what else { return };
         let risk = self.risk(phase, table);
-        let over_from = self.over_from(phase, run, ends);
-        for (range, price) in [(0..over_from, price), (over_from..self.levels, price + self.overdue)] {
+        let over_from = self.over_from(phase, run, ends).min(took.len());
+        for (range, price) in [(0..over_from, price), (over_from..took.len(), price + self.overdue)] {
             let take = &then[range.start + steps..range.end + steps];
             let (skip, risk) = (&skip[range.clone()], &risk[range.clone()]);
             let (into, took) = (&mut into[range.clone()], &mut took[range]);
@@ -351,6 +368,26 @@ impl Grid {
         let phase = last.map_or(0, |slot| self.phase_of[slot]);
         table[self.row(event, phase)][level]
     }
+}
+
+/// Returns the least stoppages of a run, for each of its tables; they never fall with the level.
+fn least(risk: &[Vec<Vec<f64>>; 2]) -> Vec<f64> {
+    let first = |row: &Vec<f64>| row.first().copied().unwrap_or(0.0);
+    risk[0].iter().zip(&risk[1]).map(|(before, after)| first(before).min(first(after))).collect()
+}
+
+/// Returns for each event, and for the end, how many levels can have been reached before it.
+fn reached(events: &[Event], levels: usize) -> Vec<usize> {
+    let mut reached = vec![1; events.len() + 1];
+    for (at, event) in events.iter().enumerate() {
+        let steps = match event.what {
+            What::Run { steps, .. } => steps,
+            What::Slot { .. } => 0,
+        };
+        reached[at + 1] = reached[at + 1].max(reached[at]);
+        reached[event.after] = reached[event.after].max((reached[at] + steps).min(levels));
+    }
+    reached
 }
 
 /// The slots stand in the order of time, as they do among the work's.

@@ -42,6 +42,9 @@ impl Grid {
             let passing = under_way.least(event);
             for phase in 0..self.phases.len() {
                 let range = self.row(event, phase);
+                if self.reached(event) < self.levels {
+                    continue;
+                }
                 let (row, beyond) = scratch.forward[range].split_at_mut(self.levels);
                 let top = beyond.iter().copied().fold(row[self.levels - 1], f64::min);
                 row[self.levels - 1] = top;
@@ -82,8 +85,9 @@ impl Grid {
         self.active(event)
             .map(|phase| {
                 let (now, next) = (self.row(event, phase).start, self.row(event + 1, phase).start);
-                let (forward, table) = (&scratch.forward[now..now + self.levels], &scratch.table[next..]);
-                least_sum(forward, &table[..self.levels])
+                let reached = self.reached(event);
+                let (forward, table) = (&scratch.forward[now..now + reached], &scratch.table[next..]);
+                least_sum(forward, &table[..reached])
             })
             .fold(f64::INFINITY, f64::min)
     }
@@ -92,15 +96,16 @@ impl Grid {
     fn with(&self, event: usize, it: &Event, runs: &[f64], slots: &[f64], scratch: &mut Scratch) -> f64 {
         let mut least = f64::INFINITY;
         for phase in self.active(event) {
-            let forward = &scratch.forward[self.row(event, phase)][..self.levels];
-            let into = &mut scratch.row[phase * self.levels..(phase + 1) * self.levels];
+            let forward = &scratch.forward[self.row(event, phase)][..self.reached(event)];
+            let into = &mut scratch.row[phase * self.levels..][..self.reached(event)];
             match it.what {
                 What::Run { at, stoppage, table, steps, run, ends } => {
                     let risk = self.risk(phase, table);
                     for ((cell, &forward), &risk) in into.iter_mut().zip(forward).zip(risk) {
                         *cell = forward + stoppage * risk;
                     }
-                    for cell in &mut into[self.over_from(phase, run, ends)..] {
+                    let over_from = self.over_from(phase, run, ends).min(into.len());
+                    for cell in &mut into[over_from..] {
                         *cell += self.overdue;
                     }
                     let rest = &scratch.table[self.row(it.after, phase)][steps..];
@@ -123,7 +128,8 @@ impl Grid {
         for phase in self.active(event) {
             let next = self.row(event + 1, phase).start - start;
             let now = self.row(event, phase).start;
-            lower(&mut after[next..next + self.levels], &before[now..now + self.levels], 0.0);
+            let reached = self.reached(event);
+            lower(&mut after[next..next + reached], &before[now..now + reached], 0.0);
         }
     }
 
@@ -135,7 +141,7 @@ impl Grid {
         let start = (event + 1) * self.phases.len() * self.width;
         let after = &mut scratch.forward[start..];
         for phase in self.active(event) {
-            let row = &scratch.row[phase * self.levels..(phase + 1) * self.levels];
+            let row = &scratch.row[phase * self.levels..][..self.reached(event)];
             match it.what {
                 What::Run { steps, .. } => {
                     let next = self.row(it.after, phase).start - start + steps;

@@ -44,7 +44,8 @@ impl<'p, 'm> Joint<'p, 'm> {
             .offers
             .iter()
             .map(|offers| offers.iter().map(|&(job, at)| (job, price_of[job] + at)).collect());
-        Self { problem, offers: offers.collect(), classes, slot_prices, climb: Climb::from(prices) }
+        let scale = vec![1.0; prices.len()];
+        Self { problem, offers: offers.collect(), classes, slot_prices, climb: Climb::from(prices, scale) }
     }
 
     /// Moves prices for so many steps, or until the bound reaches `target`.

@@ -21,7 +21,15 @@ impl Dice {
         mixed ^= mixed >> 31;
         usize::try_from(mixed % n.max(1) as u64).unwrap_or(0)
     }
+
+    /// Returns a number between 0 and 1, never 0.
+    pub fn share(&mut self) -> f64 {
+        (self.below(FINE) as f64 + 0.5) / FINE as f64
+    }
 }
+
+/// Numbers between 0 and 1 that are told apart.
+const FINE: usize = 1 << 24;
 
 /// A plan that is being made better.
 pub(crate) struct Draft<'p, 'm> {

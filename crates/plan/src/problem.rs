@@ -243,6 +243,15 @@ impl Job {
         self.life.map_or(0.0, |(life, cost)| cost * (1.0 - since as f64 / life).max(0.0))
     }
 
+    /// Returns the minutes since it was done from which on it is all one how many there are, but for what is left at
+    /// the end.
+    pub fn matters_until(&self) -> i64 {
+        let life = self.life.map_or(0.0, |(life, _)| life);
+        let risk = self.risk.last().map_or(0.0, |&(until, _)| until);
+        // Whole minutes, and far fewer than an integer holds.
+        (life.max(risk).ceil() as i64).max(self.limit.unwrap_or(0))
+    }
+
     /// Returns whether a run would pass the limit of hours.
     pub fn over(&self, since: i64, run: i64) -> bool {
         self.limit.is_some_and(|limit| since + run > limit)

@@ -33,7 +33,7 @@ impl Effort {
     /// Enough for one booth, proof and all.
     pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 60_000, threads: 1, seed: 1 };
     /// Enough for a service of hundreds of machines; near the best, with its bound, without proof.
-    pub const SERVICE: Self = Self { price_steps: 80, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
+    pub const SERVICE: Self = Self { price_steps: 96, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
@@ -42,7 +42,7 @@ impl Effort {
 }
 
 /// Trades that are tried in each sweep, for each showing.
-const TRADES: usize = 4;
+const TRADES: usize = 8;
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
 /// A service has one sweep in which prices agree for so many steps of the volume method.
@@ -99,7 +99,7 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
     let mut dice = Dice(effort.seed);
     let to_prove = effort.nodes > 0;
     let mut best = first_plan(problem, effort, &mut dice);
-    let mut dual = Dual::new(problem, &most_minutes(problem, &best.choice, to_prove), effort.threads);
+    let mut dual = Dual::new(problem, to_prove, effort.threads);
     dual.begin_from(&best.choice);
     // The first sweeps rise quickly and soon end where no price alone can be bettered; the volume method goes on.
     if to_prove {
@@ -133,30 +133,14 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
 fn first_plan(problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) -> Known {
     let mut draft = Draft::make(problem, None);
     draft.mend(effort.sweeps, dice);
+    let mut best = Known { cost: draft.cost(), choice: draft.choice.clone() };
     if effort.nodes == 0 {
         draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice);
         draft.mend(effort.sweeps, dice);
+        best.try_draft(draft);
     }
-    let cost = draft.cost();
-    Known { choice: draft.choice, cost }
+    best
 }
-
-/// Minutes of running that the bound tells apart: all there are for a booth; for a service, well over what each
-/// machine has in a good plan.
-fn most_minutes(problem: &Problem<'_>, choice: &Choice, all: bool) -> Vec<i64> {
-    let run = |machine: usize, at: usize| problem.shows[problem.machines[machine].shows[at]].run;
-    let one = |(machine, runs): (usize, &Vec<usize>)| {
-        if all {
-            return i64::MAX / 4;
-        }
-        let has: i64 = runs.iter().map(|&at| run(machine, at)).sum();
-        has * 3 / 2 + SPARE_MINUTES
-    };
-    choice.runs.iter().enumerate().map(one).collect()
-}
-
-/// Ten hours: room for the runs that prices may tempt a machine to beyond its share.
-const SPARE_MINUTES: i64 = 600;
 
 /// Returns what given choices cost: `crews` as pairs of showing and machine, `doings` as pairs of work and slot.
 ///
