@@ -8,7 +8,7 @@
 //! `agree` raises it by passing on what each choice is worth (`hand_over`); `climb` goes on with the volume method.
 
 use crate::climb::{Answer, Climb};
-use crate::grid::{Alone, Grid, Room};
+use crate::grid::{Alone, Grid, Number, Room};
 use crate::problem::Problem;
 use crate::session::{Offer, best_session};
 use crate::work_path::May;
@@ -40,6 +40,8 @@ pub(crate) struct Dual<'p, 'm> {
     pub pricing: Vec<Vec<usize>>,
     /// For each slot: the work that may be done there, with the slot's place among the work's.
     pub offers: Vec<Vec<(usize, usize)>>,
+    /// Prices are moved by exact answers.
+    exactly: bool,
     threads: usize,
     pub prices: Vec<f64>,
     pub bound: f64,
@@ -83,6 +85,7 @@ impl<'p, 'm> Dual<'p, 'm> {
             parts,
             grids,
             pricing,
+            exactly: all,
             threads,
             bound: f64::NEG_INFINITY,
         }
@@ -98,8 +101,15 @@ impl<'p, 'm> Dual<'p, 'm> {
     pub fn climb(&mut self, target: f64, steps: usize) {
         let scale = self.freedom();
         let mut climb = Climb::from(std::mem::take(&mut self.prices), scale);
-        climb.go(target, steps, |prices| self.answer(prices));
-        (self.prices, self.bound) = (climb.prices, climb.bound);
+        if self.exactly {
+            climb.go(target, steps, |prices| self.answer::<f64>(prices));
+            self.bound = climb.bound;
+        } else {
+            climb.go(target, steps, |prices| self.answer::<f32>(prices));
+            // The way there may be counted roughly; what is given as a bound is not.
+            self.bound = self.answer::<f64>(&climb.prices).bound;
+        }
+        self.prices = climb.prices;
     }
 
     /// How freely each price moves: those of doings more than those of runs, which are many and small.
@@ -131,13 +141,13 @@ impl<'p, 'm> Dual<'p, 'm> {
                 }
             }
         }
-        self.bound = self.answer(&self.prices).bound;
+        self.bound = self.answer::<f64>(&self.prices).bound;
     }
 
-    fn answer(&self, prices: &[f64]) -> Answer {
+    fn answer<T: Number + Into<f64>>(&self, prices: &[f64]) -> Answer {
         let mut apart = vec![0.0; prices.len()];
         let mut bound = 0.0;
-        for (part, alone) in self.alone(prices).into_iter().enumerate() {
+        for (part, alone) in self.alone::<T>(prices).into_iter().enumerate() {
             bound += alone.cost;
             let it = &self.parts[part];
             for (at, &own) in it.runs.clone().zip(&alone.runs) {
@@ -224,8 +234,8 @@ impl<'p, 'm> Dual<'p, 'm> {
         best_session(self.problem, bench, &self.offers_at(prices, bench)).0
     }
 
-    fn alone(&self, prices: &[f64]) -> Vec<Alone> {
-        self.for_each_part(Room::default, |part, room| {
+    fn alone<T: Number + Into<f64>>(&self, prices: &[f64]) -> Vec<Alone> {
+        self.for_each_part(Room::<T>::default, |part, room| {
             let (runs, slots) = self.prices_of(prices, part);
             self.grids[part].alone(&self.run_prices(runs, part), slots, room)
         })

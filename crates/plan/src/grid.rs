@@ -15,6 +15,57 @@ const MOST_MINUTES: i64 = 240 * 60;
 /// Most rows of hours in a table.
 const MOST_LEVELS: i64 = 2048;
 
+/// What a table is counted in: exactly, or in half the room and time where it only has to say which way prices go.
+pub(crate) trait Number:
+    Copy + PartialOrd + Default + std::ops::Add<Output = Self> + std::ops::Mul<Output = Self> + 'static
+{
+    /// The nearest number of this kind.
+    fn near(it: f64) -> Self;
+    /// What a grid knows in numbers of this kind.
+    fn known(grid: &Grid) -> &Known<Self>;
+}
+
+impl Number for f64 {
+    #[inline(always)]
+    fn near(it: f64) -> Self {
+        it
+    }
+    #[inline(always)]
+    fn known(grid: &Grid) -> &Known<Self> {
+        &grid.known
+    }
+}
+
+impl Number for f32 {
+    #[expect(clippy::cast_possible_truncation, reason = "it is what is asked")]
+    #[inline(always)]
+    fn near(it: f64) -> Self {
+        it as Self
+    }
+    #[inline(always)]
+    fn known(grid: &Grid) -> &Known<Self> {
+        &grid.nearly
+    }
+}
+
+/// What does not change while prices move.
+pub(crate) struct Known<T> {
+    /// For each phase kind (never done, done) and table of risk: stoppages of a run from each level.
+    risk: [Vec<Vec<T>>; 2],
+    /// Waste by level, before the first doing and after.
+    waste: [Vec<T>; 2],
+}
+
+impl Known<f64> {
+    fn nearly(&self) -> Known<f32> {
+        let row = |row: &Vec<f64>| row.iter().map(|&it| f32::near(it)).collect::<Vec<_>>();
+        Known {
+            risk: self.risk.each_ref().map(|tables| tables.iter().map(row).collect()),
+            waste: self.waste.each_ref().map(row),
+        }
+    }
+}
+
 /// The table of one piece of work, or of a machine that has none to which runs matter.
 pub(crate) struct Grid {
     pub events: Vec<Event>,
@@ -28,12 +79,10 @@ pub(crate) struct Grid {
     reached: Vec<usize>,
     /// A row with what is read beyond its end.
     pub width: usize,
-    /// For each phase kind (never done, done) and table of risk: stoppages of a run from each level.
-    risk: [Vec<Vec<f64>>; 2],
-    /// The least of these for each table of risk.
+    known: Known<f64>,
+    nearly: Known<f32>,
+    /// The least stoppages of a run for each table of risk.
     least_risk: Vec<f64>,
-    /// Waste by level, before the first doing and after.
-    waste: [Vec<f64>; 2],
     left: f64,
     /// What a minute more of running can save at most: life that is not thrown away.
     saves: f64,
@@ -45,16 +94,16 @@ pub(crate) struct Grid {
 pub(crate) const LANES: usize = 8;
 
 /// Rows to be filled; compiled for the processor at hand.
-struct Fill<'a> {
+struct Fill<'a, T> {
     grid: &'a Grid,
     run_price: &'a [f64],
     slot_price: &'a [f64],
     rows: usize,
-    table: &'a mut Vec<f64>,
+    table: &'a mut Vec<T>,
     took: Option<&'a mut Vec<bool>>,
 }
 
-impl pulp::NullaryFnOnce for Fill<'_> {
+impl<T: Number> pulp::NullaryFnOnce for Fill<'_, T> {
     type Output = ();
 
     #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
@@ -76,8 +125,8 @@ pub(crate) struct Alone {
 
 /// Room to work in, kept from one piece of work to the next.
 #[derive(Default)]
-pub(crate) struct Room {
-    table: Vec<f64>,
+pub(crate) struct Room<T = f64> {
+    table: Vec<T>,
     /// For each event, phase and level whether it is taken.
     took: Vec<bool>,
 }
@@ -112,6 +161,8 @@ impl Grid {
             }
             row
         });
+        let least_risk = least(&risk);
+        let known = Known { risk, waste };
         let most = runs.last().map_or(0, |&run| usize::try_from(run / unit).unwrap_or(0)).min(levels);
         Self {
             phase_of: phases_of_slots(&events),
@@ -121,9 +172,9 @@ impl Grid {
             unit,
             levels,
             width: levels + most,
-            least_risk: least(&risk),
-            risk,
-            waste,
+            least_risk,
+            nearly: known.nearly(),
+            known,
             left: it.left,
             saves: it.life.map_or(0.0, |(life, cost)| cost / life),
             limit: it.limit,
@@ -136,6 +187,7 @@ impl Grid {
         let runs = running_times(problem, machine);
         let (events, phases) = events(problem, machine, None, problem.step, &runs, 1);
         let risk = [(); 2].map(|()| vec![vec![0.0]; runs.len()]);
+        let known = Known { risk, waste: [vec![0.0], vec![0.0]] };
         Self {
             phase_of: Vec::new(),
             reached: vec![1; events.len() + 1],
@@ -144,9 +196,9 @@ impl Grid {
             unit: problem.step,
             levels: 1,
             width: 1,
-            least_risk: least(&risk),
-            risk,
-            waste: [vec![0.0], vec![0.0]],
+            least_risk: vec![0.0; runs.len()],
+            nearly: known.nearly(),
+            known,
             left: 0.0,
             saves: 0.0,
             limit: None,
@@ -172,12 +224,24 @@ impl Grid {
 
     /// Returns the stoppages of a run from each level, in a phase.
     pub fn risk(&self, phase: usize, table: usize) -> &[f64] {
-        &self.risk[usize::from(phase > 0)][table]
+        self.risk_in(phase, table)
+    }
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn risk_in<T: Number>(&self, phase: usize, table: usize) -> &[T] {
+        &T::known(self).risk[usize::from(phase > 0)][table]
     }
 
     /// Returns what a doing throws away at each level, in a phase.
     pub fn waste(&self, phase: usize) -> &[f64] {
-        &self.waste[usize::from(phase > 0)]
+        self.waste_in(phase)
+    }
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn waste_in<T: Number>(&self, phase: usize) -> &[T] {
+        &T::known(self).waste[usize::from(phase > 0)]
     }
 
     /// Returns whether an event can be left out: it cannot be, or it is a run that costs more than it can ever save
@@ -200,33 +264,38 @@ impl Grid {
     }
 
     /// Returns what the work alone would do.
-    pub fn alone(&self, run_price: &[f64], slot_price: &[f64], room: &mut Room) -> Alone {
+    pub fn alone<T: Number + Into<f64>>(
+        &self,
+        run_price: &[f64],
+        slot_price: &[f64],
+        room: &mut Room<T>,
+    ) -> Alone {
         let reach = self.events.iter().enumerate().map(|(at, event)| event.after - at).max().unwrap_or(1);
         let (rows, took) = (reach + 1, &mut room.took);
         took.resize(self.events.len() * self.phases.len() * self.levels, false);
         let table = &mut room.table;
         pulp::Arch::new().dispatch(Fill { grid: self, run_price, slot_price, rows, table, took: Some(took) });
-        self.follow(run_price, slot_price.len(), room.table[0], &room.took)
+        self.follow(run_price, slot_price.len(), room.table[0].into(), &room.took)
     }
 
     /// Fills rows from the end, of which only the last so many are kept; says, where that is asked, from which levels
     /// each event is taken. Inlined, so that it is compiled for the processor at hand.
     #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
     #[inline(always)]
-    fn fill_here(
+    fn fill_here<T: Number>(
         &self,
         run_price: &[f64],
         slot_price: &[f64],
         rows: usize,
-        table: &mut Vec<f64>,
+        table: &mut Vec<T>,
         mut took: Option<&mut Vec<bool>>,
     ) {
-        table.resize(rows * self.phases.len() * self.width, 0.0);
+        table.resize(rows * self.phases.len() * self.width, T::default());
         let last = self.events.len();
         for (phase, it) in self.phases.iter().enumerate() {
             let row = &mut table[self.row(last % rows, phase)];
             for (level, cell) in row[..self.levels].iter_mut().enumerate() {
-                *cell = self.left * (it.offset + minutes(level, self.unit)) as f64;
+                *cell = T::near(self.left * (it.offset + minutes(level, self.unit)) as f64);
             }
             self.pad(row);
         }
@@ -264,10 +333,10 @@ impl Grid {
                         self.fill_run(it, phase, run_price[at], [skip, then], into, took);
                     }
                     What::Slot { at, cost, phase: begins } => {
-                        let anew = table[self.row(it.after % rows, begins).start] + cost + slot_price[at];
+                        let anew = table[self.row(it.after % rows, begins).start] + T::near(cost + slot_price[at]);
                         let [into, skip] =
                             table.get_disjoint_mut([into, skip]).expect("a row and the next one");
-                        let cells = into[..reached].iter_mut().zip(&*skip).zip(self.waste(phase)).zip(took);
+                        let cells = into[..reached].iter_mut().zip(&*skip).zip(self.waste_in(phase)).zip(took);
                         for (((cell, &skip), &waste), took) in cells {
                             let do_it = anew + waste;
                             *took = it.fixed || do_it < skip;
@@ -282,19 +351,21 @@ impl Grid {
 
     #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
     #[inline(always)]
-    fn fill_run(
+    fn fill_run<T: Number>(
         &self,
         event: &Event,
         phase: usize,
         price: f64,
-        [skip, then]: [&[f64]; 2],
-        into: &mut [f64],
+        [skip, then]: [&[T]; 2],
+        into: &mut [T],
         took: &mut [bool],
     ) {
         let What::Run { stoppage, table, steps, run, ends, .. } = event.what else { return };
-        let risk = self.risk(phase, table);
+        let risk = self.risk_in::<T>(phase, table);
+        let stoppage = T::near(stoppage);
         let over_from = self.over_from(phase, run, ends).min(took.len());
         for (range, price) in [(0..over_from, price), (over_from..took.len(), price + self.overdue)] {
+            let price = T::near(price);
             let take = &then[range.start + steps..range.end + steps];
             let (skip, risk) = (&skip[range.clone()], &risk[range.clone()]);
             let (into, took) = (&mut into[range.clone()], &mut took[range]);
@@ -334,7 +405,7 @@ impl Grid {
 
     #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
     #[inline(always)]
-    fn pad(&self, row: &mut [f64]) {
+    fn pad<T: Number>(&self, row: &mut [T]) {
         let top = row[self.levels - 1];
         row[self.levels..].fill(top);
     }
