@@ -12,7 +12,8 @@ impl Dual<'_, '_> {
     /// Begins with one price per hour for each piece of work: the one at which its own best life has as many hours as
     /// a known plan gives its machine. That is the slope of the convex envelope of what it costs by hours.
     pub fn begin_from(&mut self, choice: &Choice) {
-        let prices = self.for_each_part(Room::<f64>::default, |part, room| self.price_by_hours(part, choice, room));
+        let prices =
+            self.for_each_part(Room::<f64>::default, |part, room| self.price_by_hours(part, choice, room));
         for (part, own) in self.parts.iter().zip(&prices) {
             self.prices[part.all()].copy_from_slice(own);
         }

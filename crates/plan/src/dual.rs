@@ -11,6 +11,7 @@ use crate::climb::{Answer, Climb};
 use crate::grid::{Alone, Grid, Number, Room};
 use crate::problem::Problem;
 use crate::session::{Offer, best_session};
+use crate::threads::ask_all;
 use crate::work_path::May;
 use std::ops::Range;
 
@@ -50,8 +51,7 @@ pub(crate) struct Dual<'p, 'm> {
 impl<'p, 'm> Dual<'p, 'm> {
     /// Makes ready; with `all`, every number of hours is told apart.
     pub fn new(problem: &'p Problem<'m>, all: bool, threads: usize) -> Self {
-        let mut grids: Vec<Grid> =
-            (0..problem.jobs.len()).map(|job| Grid::new(problem, job, all)).collect();
+        let mut grids: Vec<Grid> = (0..problem.jobs.len()).map(|job| Grid::new(problem, job, all)).collect();
         let mut parts = Vec::new();
         let mut pricing = vec![Vec::new(); problem.machines.len()];
         let mut len = 0;
@@ -247,26 +247,7 @@ impl<'p, 'm> Dual<'p, 'm> {
         scratch: impl Fn() -> S + Sync,
         ask: impl Fn(usize, &mut S) -> T + Sync,
     ) -> Vec<T> {
-        let parts = self.parts.len();
-        let mut all = vec![T::default(); parts];
-        let share = parts.div_ceil(self.threads.max(1)).max(1);
-        let fill = |first: usize, into: &mut [T]| {
-            let mut scratch = scratch();
-            for (at, answer) in into.iter_mut().enumerate() {
-                *answer = ask(first + at, &mut scratch);
-            }
-        };
-        if self.threads <= 1 {
-            fill(0, &mut all);
-        } else {
-            std::thread::scope(|scope| {
-                for (chunk, into) in all.chunks_mut(share).enumerate() {
-                    let fill = &fill;
-                    scope.spawn(move || fill(chunk * share, into));
-                }
-            });
-        }
-        all
+        ask_all(self.parts.len(), self.threads, scratch, ask)
     }
 
     /// Work to which runs do not matter sees none of them priced.

@@ -26,11 +26,11 @@ pub(crate) trait Number:
 }
 
 impl Number for f64 {
-    #[inline(always)]
+    #[inline]
     fn near(it: f64) -> Self {
         it
     }
-    #[inline(always)]
+    #[inline]
     fn known(grid: &Grid) -> &Known<Self> {
         &grid.known
     }
@@ -38,11 +38,11 @@ impl Number for f64 {
 
 impl Number for f32 {
     #[expect(clippy::cast_possible_truncation, reason = "it is what is asked")]
-    #[inline(always)]
+    #[inline]
     fn near(it: f64) -> Self {
         it as Self
     }
-    #[inline(always)]
+    #[inline]
     fn known(grid: &Grid) -> &Known<Self> {
         &grid.nearly
     }
@@ -138,7 +138,8 @@ impl Grid {
         let it = &problem.jobs[job];
         let mach = &problem.machines[it.machine];
         let total: i64 = mach.shows.iter().map(|&show| problem.shows[show].run).sum();
-        let span = if all { total } else { total.min(it.matters_until().min(MOST_MINUTES).max(problem.step)) };
+        let span =
+            if all { total } else { total.min(it.matters_until().min(MOST_MINUTES).max(problem.step)) };
         let coarser = (span / problem.step) / MOST_LEVELS + 1;
         let unit = problem.step * coarser.max(1);
         let levels = if it.hours_matter { usize::try_from(span / unit + 1).unwrap_or(1) } else { 1 };
@@ -333,10 +334,12 @@ impl Grid {
                         self.fill_run(it, phase, run_price[at], [skip, then], into, took);
                     }
                     What::Slot { at, cost, phase: begins } => {
-                        let anew = table[self.row(it.after % rows, begins).start] + T::near(cost + slot_price[at]);
+                        let anew =
+                            table[self.row(it.after % rows, begins).start] + T::near(cost + slot_price[at]);
                         let [into, skip] =
                             table.get_disjoint_mut([into, skip]).expect("a row and the next one");
-                        let cells = into[..reached].iter_mut().zip(&*skip).zip(self.waste_in(phase)).zip(took);
+                        let cells =
+                            into[..reached].iter_mut().zip(&*skip).zip(self.waste_in(phase)).zip(took);
                         for (((cell, &skip), &waste), took) in cells {
                             let do_it = anew + waste;
                             *took = it.fixed || do_it < skip;

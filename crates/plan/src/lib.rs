@@ -25,6 +25,7 @@ mod prove;
 mod session;
 mod solve;
 mod stands;
+mod threads;
 mod trade;
 mod ways;
 mod why;

@@ -102,9 +102,7 @@ pub(crate) fn jobs(
         };
         let risk: Vec<_> =
             work.risk.iter().map(|it| (it.hours.as_minutes(), it.stoppages_per_hour)).collect();
-        let grows = risk.windows(2).any(|pair| pair[1].1 > pair[0].1);
-        let hours_matter =
-            grows || work.limit_hours.is_some() || work.life.is_some() || work.cost_per_hour_left.0 > 0.0;
+        let hours_matter = work.minds_hours();
         Job {
             machine,
             minutes: work.minutes.0,

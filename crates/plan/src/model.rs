@@ -216,6 +216,14 @@ pub struct Work {
     pub cost_per_hour_left: Cost,
 }
 
+impl Work {
+    /// Returns whether anything about it depends on how many hours the machine has run since it was done.
+    pub fn minds_hours(&self) -> bool {
+        let grows = self.risk.windows(2).any(|pair| pair[1].stoppages_per_hour > pair[0].stoppages_per_hour);
+        grows || self.limit_hours.is_some() || self.life.is_some() || self.cost_per_hour_left.0 > 0.0
+    }
+}
+
 /// The life that a part has, and what the part cost: done after `h` hours, `cost × (1 − h / hours)` is thrown away.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -32,6 +32,7 @@ impl Dice {
 const FINE: usize = 1 << 24;
 
 /// A plan that is being made better.
+#[derive(Clone)]
 pub(crate) struct Draft<'p, 'm> {
     pub problem: &'p Problem<'m>,
     pub choice: Choice,

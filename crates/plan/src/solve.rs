@@ -5,7 +5,7 @@ use crate::answer::Plan;
 use crate::check::{Fault, ModelError};
 use crate::cost::{Choice, insert};
 use crate::dual::Dual;
-use crate::model::{Cost, Model};
+use crate::model::{Cost, Model, Work};
 use crate::primal::{Dice, Draft};
 use crate::problem::Problem;
 use crate::prove::prove;
@@ -37,10 +37,19 @@ impl Effort {
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
-        if model.machines.len() <= 12 && model.showings.len() <= 200 { Self::BOOTH } else { Self::SERVICE }
+        if model.machines.len() <= 12 && model.showings.len() <= 200 {
+            Self::BOOTH
+        } else if model.work.iter().any(Work::minds_hours) {
+            Self::SERVICE
+        } else {
+            // Tables without hours are soon filled.
+            Self { price_steps: STEPS_WITHOUT_HOURS * Self::SERVICE.price_steps, ..Self::SERVICE }
+        }
     }
 }
 
+/// A service in which nothing depends on hours has time for so many times the usual steps.
+const STEPS_WITHOUT_HOURS: usize = 9;
 /// Trades that are tried in each sweep, for each showing.
 const TRADES: usize = 8;
 /// How often a plan is made anew from better prices.
@@ -135,7 +144,7 @@ fn first_plan(problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) -> Known 
     draft.mend(effort.sweeps, dice);
     let mut best = Known { cost: draft.cost(), choice: draft.choice.clone() };
     if effort.nodes == 0 {
-        draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice);
+        draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice, effort.threads);
         draft.mend(effort.sweeps, dice);
         best.try_draft(draft);
     }

@@ -9,7 +9,9 @@
 use crate::cost::Held;
 use crate::primal::{Dice, Draft, EPSILON};
 use crate::problem::Problem;
+use crate::threads::ask_all;
 use crate::work_path::{May, Stretches};
+use std::collections::BTreeMap;
 
 /// What became of one machine in a trade.
 struct Side {
@@ -23,16 +25,46 @@ struct Side {
 impl Draft<'_, '_> {
     /// Tries so many trades between machines of one home that are drawn; keeps each that makes the plan cheaper, and
     /// some that make it dearer, fewer and fewer. The plan may be dearer at the end than it was.
-    pub fn trade(&mut self, tries: usize, dice: &mut Dice) {
+    ///
+    /// Homes have neither machines nor benches in common, so each trades for itself.
+    pub fn trade(&mut self, tries: usize, dice: &mut Dice, threads: usize) {
         let problem = self.problem;
-        let homes = homes(problem);
-        let mut held = self.choice.sessions(problem);
+        let homes: Vec<(Vec<usize>, u64)> =
+            homes(problem).into_iter().map(|home| (home, dice.below(usize::MAX) as u64)).collect();
+        let before = &*self;
+        let traded = ask_all(
+            homes.len(),
+            threads,
+            || (),
+            |at, ()| {
+                let (home, seed) = &homes[at];
+                let mut draft = before.clone();
+                draft.trade_at(home, tries * home.len() / problem.machines.len(), Dice(*seed));
+                Some(draft)
+            },
+        );
+        for ((home, _), draft) in homes.iter().zip(traded) {
+            let Some(mut draft) = draft else { continue };
+            for &machine in home {
+                let work = &problem.machines[machine].work;
+                let side = Side {
+                    machine,
+                    runs: std::mem::take(&mut draft.choice.runs[machine]),
+                    done: work.iter().map(|&job| std::mem::take(&mut draft.choice.done[job])).collect(),
+                    cost: draft.machines[machine],
+                };
+                self.keep_side(side);
+            }
+        }
+    }
+
+    fn trade_at(&mut self, home: &[usize], tries: usize, mut dice: Dice) {
+        let mut held = self.choice.sessions(self.problem);
         let warm = self.warmth();
         for step in 0..tries {
             let left = 1.0 - step as f64 / tries as f64;
             let may_lose = -warm * left * left * dice.share().ln();
-            let one = dice.below(problem.machines.len());
-            let home = &homes[one];
+            let one = home[dice.below(home.len())];
             let other = home[dice.below(home.len())];
             let n = self.choice.runs[one].len();
             if other == one || n == 0 {
@@ -92,13 +124,7 @@ impl Draft<'_, '_> {
 
     /// Puts the work of both where it is cheapest with new runs; keeps it where that makes the plan cheaper, or dearer
     /// by less than it may lose.
-    fn try_sides(
-        &mut self,
-        pair: [usize; 2],
-        runs: [Vec<usize>; 2],
-        may_lose: f64,
-        held: &mut [Held],
-    ) {
+    fn try_sides(&mut self, pair: [usize; 2], runs: [Vec<usize>; 2], may_lose: f64, held: &mut [Held]) {
         let problem = self.problem;
         let sessions =
             |held: &[Held], touched: &[usize]| -> f64 { touched.iter().map(|&it| held[it].cost).sum() };
@@ -224,11 +250,13 @@ fn take_side(problem: &Problem<'_>, side: &Side, held: &mut [Held]) {
     }
 }
 
-/// For each machine those that live where it lives.
+/// The machines of each home.
 fn homes(problem: &Problem<'_>) -> Vec<Vec<usize>> {
-    let home = |machine: usize| &problem.model.machines[machine].home;
-    let all = 0..problem.machines.len();
-    all.clone().map(|one| all.clone().filter(|&other| home(other) == home(one)).collect()).collect()
+    let mut homes: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (machine, it) in problem.model.machines.iter().enumerate() {
+        homes.entry(&it.home).or_default().push(machine);
+    }
+    homes.into_values().collect()
 }
 
 /// Of what a showing costs on average: so much may a trade lose at first. Of 0.02, 0.04, 0.08 and 0.17 the best on an

@@ -40,10 +40,40 @@ impl Stretches {
             to_end: vec![f64::INFINITY; n + 1],
             may: may.collect(),
         };
+        let shows = &problem.machines[it.machine].shows;
+        // The last doing whose stretches were counted, with how many runs begin before it.
+        let mut counted = None;
         for from in 0..=n {
-            stretches.fill(problem, job, runs, from);
+            let Some(slot) = from.checked_sub(1) else {
+                stretches.fill(problem, job, runs, from);
+                continue;
+            };
+            if stretches.may[slot] == May::Not {
+                continue;
+            }
+            let begins = problem.benches[it.slots[slot].slot].starts;
+            let before = runs.partition_point(|&at| problem.shows[shows[at]].starts < begins);
+            match counted {
+                // Nothing runs between the two, and nothing that holds for a time runs out.
+                Some((like, same)) if same == before && it.holds.is_none() => {
+                    stretches.copy(problem, job, like, from);
+                }
+                _ => stretches.fill(problem, job, runs, from),
+            }
+            counted = Some((from, before));
         }
         stretches
+    }
+
+    /// Counts the stretches from a doing as those from an earlier one.
+    fn copy(&mut self, problem: &Problem<'_>, job: usize, like: usize, from: usize) {
+        let bench = |slot: usize| &problem.benches[problem.jobs[job].slots[slot].slot];
+        let ends = bench(from - 1).ends;
+        for slot in from..self.n {
+            let cost = self.between[like * self.n + slot];
+            self.arrive(from, slot, cost, ends, bench(slot).starts);
+        }
+        self.to_end[from] = self.to_end[like];
     }
 
     fn fill(&mut self, problem: &Problem<'_>, job: usize, runs: &[usize], from: usize) {
@@ -52,7 +82,6 @@ impl Stretches {
         let bench = |slot: usize| &problem.benches[it.slots[slot].slot];
         let (mut since, expiry, begins, ends) = match from.checked_sub(1) {
             None => (it.since, it.first_expiry(), i64::MIN, i64::MIN),
-            Some(slot) if self.may[slot] == May::Not => return,
             Some(slot) => (0, it.expiry(bench(slot).ends), bench(slot).starts, bench(slot).ends),
         };
         let mut cost = 0.0;
@@ -93,35 +122,34 @@ impl Stretches {
     /// work's slots. Infinite where what must be cannot be.
     pub fn cheapest(&self, price: impl Fn(usize) -> f64, may: &[May]) -> (f64, Vec<usize>) {
         let n = self.n;
-        let mut best = vec![(f64::INFINITY, usize::MAX); n + 1];
-        best[0].0 = 0.0;
-        let mut end = (f64::INFINITY, 0);
-        // Beyond a doing that must be, no stretch from before it can lead.
-        let mut earliest = 0;
-        for node in 0..=n {
-            if node > 0 {
-                let slot = node - 1;
-                if may[slot] == May::Not || self.may[slot] == May::Not {
-                    if may[slot] == May::Must {
-                        return (f64::INFINITY, Vec::new());
-                    }
-                    continue;
-                }
-                let dear = price(slot);
-                for from in earliest..node {
-                    let cost = best[from].0 + self.between[from * n + slot] + dear;
-                    if cost < best[node].0 {
-                        best[node] = (cost, from);
-                    }
-                }
-                if may[slot] == May::Must {
-                    earliest = node;
-                }
-            }
+        let closed = |slot: usize| may[slot] == May::Not || self.may[slot] == May::Not;
+        let must = |slot: usize| may[slot] == May::Must;
+        if (0..n).any(|slot| must(slot) && closed(slot)) {
+            return (f64::INFINITY, Vec::new());
         }
-        for (node, it) in best.iter().enumerate().skip(earliest) {
-            let cost = it.0 + self.to_end[node];
-            if cost < end.0 {
+        let prices: Vec<f64> =
+            (0..n).map(|slot| if closed(slot) { f64::INFINITY } else { price(slot) }).collect();
+        // The least cost of coming to each slot, and from where; node 0 is the beginning, then the slots.
+        let mut least = vec![f64::INFINITY; n];
+        let mut from_node = vec![0; n];
+        let mut end = (f64::INFINITY, 0);
+        for node in 0..=n {
+            let here = node.checked_sub(1).map_or(0.0, |slot| least[slot] + prices[slot]);
+            if here.is_infinite() {
+                continue;
+            }
+            // No stretch leads past a doing that must be.
+            let until = (node..n).find(|&slot| must(slot)).map_or(n, |slot| slot + 1);
+            let stretches = &self.between[node * n..][node..until];
+            let (least, from_node) = (&mut least[node..until], &mut from_node[node..until]);
+            for ((least, from), stretch) in least.iter_mut().zip(from_node).zip(stretches) {
+                let cost = here + stretch;
+                let better = cost < *least;
+                *least = if better { cost } else { *least };
+                *from = if better { node } else { *from };
+            }
+            let cost = here + self.to_end[node];
+            if cost < end.0 && !(node..n).any(must) {
                 end = (cost, node);
             }
         }
@@ -129,7 +157,7 @@ impl Stretches {
         let mut node = end.1;
         while node > 0 && end.0.is_finite() {
             way.push(node - 1);
-            node = best[node].1;
+            node = from_node[node - 1];
         }
         way.reverse();
         (end.0, way)
