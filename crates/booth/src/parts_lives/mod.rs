@@ -9,7 +9,7 @@ mod worth;
 pub use fitted::FittedLife;
 pub use own::OwnLife;
 pub use said::{age as age_in_words, figure as age_figure};
-pub use worth::{Change, DARK_MINUTE_WORTH, NoChange};
+pub use worth::{Change, DARK_MINUTE_WORTH, NoChange, read_dark_minute};
 
 use crate::{
     answer::{Answer, COMMON_PRACTICE, Caveat, CaveatKind, Ground},

@@ -9,6 +9,17 @@ use machine::{PriorLife, Stops};
 
 /// What a minute of dark or silent screen is worth in minutes of work, where nobody says otherwise. Our choice, no source.
 pub const DARK_MINUTE_WORTH: f64 = 10.0;
+
+/// Reads what a minute of dark screen is worth to somebody, in minutes of work; a comma will do for the point.
+///
+/// Fails with what would be right where it is no number from 0.1 to 1000.
+pub fn read_dark_minute(text: &str) -> Result<f64, &'static str> {
+    match text.trim().replace(',', ".").parse::<f64>() {
+        Ok(worth) if (0.1..=1000.0).contains(&worth) => Ok(worth),
+        _ => Err("write minutes of work from 0.1 to 1000, such as 10"),
+    }
+}
+
 /// How long a showing is taken to last before the booth has shown any. Common practice, no source.
 const USUAL_SHOWING_MINUTES: f64 = 100.0;
 

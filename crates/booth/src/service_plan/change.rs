@@ -1,6 +1,6 @@
 //! Parts whose planned change is worth weighing, and what the others leave of risk.
 
-use super::rules::{DARK_MINUTE, STOPPAGE_MINUTES, WORTH_A_CHANGE};
+use super::rules::{STOPPAGE_MINUTES, WORTH_A_CHANGE};
 use crate::{
     due::Desk,
     lived::{Beliefs, Entered, age_on, is_reckoned},
@@ -104,9 +104,9 @@ fn weight(loss: &Loss) -> f64 {
     loss.minutes.unwrap_or(STOPPAGE_MINUTES * 2.0) / STOPPAGE_MINUTES
 }
 
-/// What a stoppage costs in the plan.
-pub(super) fn stoppage_cost() -> f64 {
-    STOPPAGE_MINUTES * DARK_MINUTE
+/// What a stoppage costs in the plan, where a dark minute is worth so many minutes of work.
+pub(super) fn stoppage_cost(dark_minute: f64) -> f64 {
+    STOPPAGE_MINUTES * dark_minute
 }
 
 /// The rate of failure by age. A part that was well when young may be believed the better for having lived: the plan

@@ -22,6 +22,7 @@ use crate::{
     day::Day,
     due::Desk,
     lived::KeptBeliefs,
+    parts_lives::DARK_MINUTE_WORTH,
 };
 use jiff::ZonedDateTime;
 use logbook::Booth;
@@ -34,7 +35,7 @@ pub const LONGEST_DAYS: i32 = 62;
 pub const USUAL_DAYS: i32 = 31;
 
 /// What the plan is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wanted {
     /// Days from today, at most [`LONGEST_DAYS`].
     pub days: i32,
@@ -44,6 +45,8 @@ pub struct Wanted {
     pub evening_minutes: i64,
     /// Minutes at the bench before a showing.
     pub before_minutes: i64,
+    /// What a minute of dark screen is worth in minutes of work: see [`DARK_MINUTE_WORTH`].
+    pub dark_minute: f64,
 }
 
 impl Default for Wanted {
@@ -53,6 +56,7 @@ impl Default for Wanted {
             afresh: false,
             evening_minutes: EVENING_MINUTES,
             before_minutes: BEFORE_MINUTES,
+            dark_minute: DARK_MINUTE_WORTH,
         }
     }
 }
@@ -91,7 +95,7 @@ pub fn service_plan<'a>(
         // The model is made here from a logbook, so that a fault of it is this program's and not the asker's.
         Err(fault) => made::not_planned(&built, &fault),
     };
-    let mut because = rules::grounds();
+    let mut because = rules::grounds(wanted.dark_minute);
     because.extend(desk.grounds());
     Answer { value, because, caveats }
 }

@@ -212,7 +212,7 @@ impl<'a> Built<'a> {
                 running_hours: run_of(&coming, seats),
                 needs: needs.clone(),
                 machines: seats,
-                stoppage_cost: Cost(stoppage_cost()),
+                stoppage_cost: Cost(stoppage_cost(self.wanted.dark_minute)),
             });
             let mut left = seats;
             for pin in self.pins.clone() {

@@ -18,8 +18,6 @@ pub const OPENING_MINUTES: f64 = 15.0;
 pub const PREPARING_MINUTES: i64 = 5;
 /// Minutes of a way between two places, one way, with packing and setting up: nobody has written how far they lie apart.
 pub const WAY_MINUTES: i64 = 90;
-/// One minute of a dark screen counts as so many minutes of work.
-pub const DARK_MINUTE: f64 = 10.0;
 /// A stoppage is counted by so many dark minutes; a part's own are set against these.
 pub const STOPPAGE_MINUTES: f64 = 30.0;
 /// Running times are rounded up to so many minutes, so that the plan can be exact.
@@ -27,8 +25,8 @@ pub const RUN_STEP: i64 = 15;
 /// A part is looked at for a planned change from this chance on that it fails within the time of the plan.
 pub const WORTH_A_CHANGE: f64 = 0.02;
 
-/// The rules, as grounds of an answer.
-pub(super) fn grounds() -> Vec<Ground> {
+/// The rules, as grounds of an answer; `dark_minute` is what one is worth in minutes of work.
+pub(super) fn grounds(dark_minute: f64) -> Vec<Ground> {
     let rule = |words: String| Ground::Rule { words: words.into(), source: COMMON_PRACTICE };
     vec![
         rule(format!(
@@ -38,7 +36,7 @@ pub(super) fn grounds() -> Vec<Ground> {
         )),
         rule(format!(
             "counted in minutes of work: a session {OPENING_MINUTES:.0}, a preparation {PREPARING_MINUTES}, a dark \
-             minute {DARK_MINUTE:.0}, a way between two places {WAY_MINUTES}, a credit of a spare 1"
+             minute {dark_minute}, a way between two places {WAY_MINUTES}, a credit of a spare 1"
         )),
     ]
 }

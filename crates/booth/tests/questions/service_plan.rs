@@ -169,8 +169,11 @@ fn lamps(there: u32) -> Log {
 }
 
 fn shipped_plan(log: &Log, test: impl FnOnce(&ServicePlan<'_>)) {
+    plan_for(log, Wanted { days: 14, ..Wanted::default() }, test);
+}
+
+fn plan_for(log: &Log, wanted: Wanted, test: impl FnOnce(&ServicePlan<'_>)) {
     let (booth, kept, library) = (log.fold(), KeptBeliefs::default(), machine::shipped());
-    let wanted = Wanted { days: 14, ..Wanted::default() };
     test(&service_plan(&booth, &library, &at("2026-02-14 09:00"), &kept, wanted).value);
 }
 
@@ -187,6 +190,17 @@ fn a_change_without_its_spare_is_for_somebody_to_settle() {
         );
     });
     shipped_plan(&lamps(5), |plan| assert_eq!(of_lamp(plan), 0, "{:?}", plan.heed));
+}
+
+#[test]
+fn a_change_pays_by_what_a_dark_minute_is_worth_to_the_owner() {
+    let worth = |dark_minute: f64| Wanted { days: 14, dark_minute, ..Wanted::default() };
+    plan_for(&lamps(5), worth(0.1), |plan| {
+        assert!(work(plan, "heron", "exciter-lamp").is_none(), "{plan:?}")
+    });
+    plan_for(&lamps(5), worth(1000.0), |plan| {
+        assert!(work(plan, "heron", "exciter-lamp").is_some(), "{plan:?}")
+    });
 }
 
 #[test]

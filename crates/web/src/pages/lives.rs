@@ -9,7 +9,7 @@ use crate::{
 use axum::extract::{Path, RawQuery};
 use booth::{
     Answer, NotKnown, PartLives,
-    parts_lives::{DARK_MINUTE_WORTH, Only},
+    parts_lives::{DARK_MINUTE_WORTH, Only, read_dark_minute},
 };
 use maud::{Markup, html};
 use views::{Place, html as show_as};
@@ -67,10 +67,10 @@ struct DarkMinute {
 impl DarkMinute {
     fn of(query: Option<&str>) -> Self {
         let typed = Typed::from_query(query.unwrap_or(""));
-        match typed.get("dark").map(|text| text.replace(',', ".").parse::<f64>()) {
+        match typed.get("dark").map(read_dark_minute) {
             None => Self { worth: DARK_MINUTE_WORTH, refusal: None },
-            Some(Ok(worth)) if (0.1..=1000.0).contains(&worth) => Self { worth, refusal: None },
-            Some(_) => Self {
+            Some(Ok(worth)) => Self { worth, refusal: None },
+            Some(Err(_)) => Self {
                 worth: DARK_MINUTE_WORTH,
                 refusal: Some("Write minutes of work from 0.1 to 1000, such as 10."),
             },

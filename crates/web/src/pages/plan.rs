@@ -17,6 +17,7 @@ use axum::{
 };
 use booth::{
     Answer,
+    parts_lives::{DARK_MINUTE_WORTH, read_dark_minute},
     service_plan::{
         BEFORE_MINUTES, BenchSession, EVENING_MINUTES, LONGEST_DAYS, PlannedShowing, PlannedWork,
         ServicePlan, Standing, USUAL_DAYS, Wanted, WorkKind, service_plan,
@@ -31,6 +32,7 @@ const DAYS: &str = "days";
 const AFRESH: &str = "afresh";
 const EVENING: &str = "evening_minutes";
 const BEFORE: &str = "before_minutes";
+const DARK: &str = "dark";
 
 /// Shows the plan.
 pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
@@ -65,6 +67,10 @@ fn wanted(typed: &Typed) -> Wanted {
         afresh: typed.get(AFRESH).is_some(),
         evening_minutes: number(EVENING, EVENING_MINUTES, 600),
         before_minutes: number(BEFORE, BEFORE_MINUTES, 600),
+        dark_minute: typed
+            .get(DARK)
+            .and_then(|text| read_dark_minute(text).ok())
+            .unwrap_or(DARK_MINUTE_WORTH),
     }
 }
 
@@ -112,7 +118,7 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
 
 /// The plan as files.
 fn files(typed: &Typed) -> Markup {
-    let query: Vec<String> = [DAYS, AFRESH, EVENING, BEFORE]
+    let query: Vec<String> = [DAYS, AFRESH, EVENING, BEFORE, DARK]
         .iter()
         .filter_map(|key| Some(format!("{key}={}", views::address::escaped(typed.get(key)?))))
         .collect();
@@ -265,6 +271,10 @@ fn question(wanted: Wanted) -> Markup {
             div.field {
                 label for="plan-before" { "Minutes at the bench before a showing" }
                 input #plan-before type="number" name=(BEFORE) min="0" max="600" value=(wanted.before_minutes);
+            }
+            div.field {
+                label for="plan-dark" { "A minute of dark screen is worth so many minutes of work" }
+                input #plan-dark name=(DARK) inputmode="decimal" value=(wanted.dark_minute);
             }
             label.tick {
                 input type="checkbox" name=(AFRESH) value="yes" checked[wanted.afresh];

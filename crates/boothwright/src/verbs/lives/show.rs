@@ -8,7 +8,7 @@ use crate::{
 };
 use booth::{
     KeptBeliefs,
-    parts_lives::{DARK_MINUTE_WORTH, Only},
+    parts_lives::{DARK_MINUTE_WORTH, Only, read_dark_minute},
 };
 use clap::Args;
 
@@ -21,16 +21,8 @@ pub struct Show {
     #[arg(long, value_name = "TYPE")]
     machine_type: Option<String>,
     /// What a minute of dark screen is worth in minutes of work
-    #[arg(long, value_name = "MINUTES", default_value_t = DARK_MINUTE_WORTH, value_parser = worth)]
+    #[arg(long, value_name = "MINUTES", default_value_t = DARK_MINUTE_WORTH, value_parser = read_dark_minute)]
     dark_minute: f64,
-}
-
-/// Reads what a dark minute is worth.
-fn worth(text: &str) -> Result<f64, String> {
-    match text.trim().replace(',', ".").parse::<f64>() {
-        Ok(worth) if (0.1..=1000.0).contains(&worth) => Ok(worth),
-        _ => Err("write minutes of work from 0.1 to 1000, such as 10".to_owned()),
-    }
 }
 
 impl Show {

@@ -11,6 +11,7 @@ use crate::{
 };
 use booth::{
     Answer, KeptBeliefs,
+    parts_lives::{DARK_MINUTE_WORTH, read_dark_minute},
     service_plan::{LONGEST_DAYS, ServicePlan, USUAL_DAYS, Wanted, service_plan},
 };
 use clap::{Args, Subcommand, ValueEnum};
@@ -63,6 +64,9 @@ struct Asked {
     #[arg(long, value_name = "MINUTES", default_value_t = booth::service_plan::BEFORE_MINUTES,
         value_parser = clap::value_parser!(i64).range(0..=600))]
     before_minutes: i64,
+    /// What a minute of dark screen is worth in minutes of work
+    #[arg(long, value_name = "MINUTES", default_value_t = DARK_MINUTE_WORTH, value_parser = read_dark_minute)]
+    dark_minute: f64,
 }
 
 /// A form that other programs read.
@@ -115,6 +119,7 @@ impl Asked {
             afresh: self.afresh,
             evening_minutes: self.evening_minutes,
             before_minutes: self.before_minutes,
+            dark_minute: self.dark_minute,
         };
         service_plan(&desk.booth, &desk.library, &desk.now, kept, wanted)
     }
