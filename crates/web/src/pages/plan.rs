@@ -88,6 +88,10 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
         h1 { "Plan" }
         (fields::problems(problems))
         p.lead #plan-sentence { (plan.sentence) }
+        @if !plan.showings.is_empty() || !plan.sessions.is_empty() {
+            (show_as::picture(&views::plan::picture(plan, visit.booth())))
+            p.quiet { "Blocks are showings, one with a light square is pinned; a ring says how many pieces of work stand at the bench that day." }
+        }
         @if !plan.not_met.is_empty() {
             h2 { "What cannot be met" }
             ul #plan-not-met { @for words in &plan.not_met { li { (words) } } }
@@ -96,11 +100,7 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
             h2 { "For you to settle" }
             ul #plan-heed { @for words in &plan.heed { li { (words) } } }
         }
-        @if !plan.showings.is_empty() || !plan.sessions.is_empty() {
-            (show_as::picture(&views::plan::picture(plan, visit.booth())))
-            p.quiet { "Blocks are showings, one with a light square is pinned; a ring says how many pieces of work stand at the bench that day." }
-            (files(typed))
-        }
+        @if !plan.showings.is_empty() || !plan.sessions.is_empty() { (files(typed)) }
         @if !plan.pins_that_cannot_hold.is_empty() { (all_pins(visit)) }
         @if !plan.sessions.is_empty() {
             h2 { "At the bench" }
