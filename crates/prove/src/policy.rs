@@ -2,12 +2,14 @@
 
 mod advice;
 mod belief;
+mod best_age;
 mod experience;
 mod grid;
 mod quick_exp;
 mod simple;
 
 pub(crate) use advice::Advice;
+pub(crate) use best_age::Ladder;
 pub(crate) use grid::Grid;
 pub(crate) use simple::{Handbook, ToFailure};
 

@@ -70,7 +70,7 @@ impl<'s> Beliefs<'s> {
         {
             return false;
         }
-        let modes = (0..self.kind.parts[part].modes.len()).map(|mode| self.table(log, machine, part, mode));
+        let modes = (0..self.kind.parts[part].modes.len()).map(|mode| self.made(log, machine, part, mode));
         let modes = modes.collect();
         let held =
             Held { anew_at: version + 1 + version / FEW_MORE, until: 2.0 * log.day + FIRST_LOOK, modes };
@@ -78,7 +78,7 @@ impl<'s> Beliefs<'s> {
         true
     }
 
-    fn table(&mut self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
+    fn made(&mut self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
         let grid = &self.grids[part][mode];
         if self.version[part] == 0 && log.day < FIRST_LOOK {
             return grid.prior;
@@ -95,11 +95,9 @@ impl<'s> Beliefs<'s> {
         grid.table(&lived[machine], &kin)
     }
 
-    /// Hazard that a part gathers by an age along one of its modes; the belief must have been refreshed.
-    pub fn gathered(&self, machine: usize, part: usize, mode: usize, age: f64) -> f64 {
-        let table =
-            self.held[machine][part].as_ref().map_or(&self.grids[part][mode].prior, |held| &held.modes[mode]);
-        table.gathered(age / self.grids[part][mode].mode.scale)
+    /// Hazard of a part by age along one of its modes; the belief must have been refreshed.
+    pub fn table(&self, machine: usize, part: usize, mode: usize) -> &Table {
+        self.held[machine][part].as_ref().map_or(&self.grids[part][mode].prior, |held| &held.modes[mode])
     }
 
     /// Learns that a part was worn in a showing by overdue care, `times` as hard as it would have been: the hazard beyond
@@ -130,7 +128,8 @@ impl<'s> Beliefs<'s> {
         };
         let hazard = |mode: usize| {
             let age = age(mode).max(1e-3 * modes[mode].scale);
-            let gathers = |age| self.gathered(end.machine, end.part, mode, age);
+            let table = self.table(end.machine, end.part, mode);
+            let gathers = |age: f64| table.gathered(age / modes[mode].scale);
             // As a rate along the common time of all modes: a share of this life.
             (gathers(age) - gathers(0.98 * age)).max(1e-12)
         };

@@ -12,7 +12,8 @@ const LEAST: f64 = -700.0;
 ///
 /// x = k ln 2 + r with |r| at most half of ln 2, e^r by its Taylor series to the eleventh power (what is left out is
 /// less than 7e-15), and k into the exponent's bits.
-#[inline]
+#[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+#[inline(always)]
 pub(crate) fn quick_exp(x: f64) -> f64 {
     let bounded = x.max(LEAST);
     let shifted = bounded * std::f64::consts::LOG2_E + ROUNDER;
