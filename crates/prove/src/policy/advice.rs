@@ -2,6 +2,7 @@
 
 use super::{
     Ended, Policy,
+    ahead::Ahead,
     belief::Beliefs,
     best_age::{Ladder, Prices},
     experience::Experience,
@@ -43,32 +44,16 @@ pub(crate) struct Advice<'s> {
     /// How its chances fared so far, and the one it reckoned for tonight before it looked at that.
     record: TrackRecord,
     reckoned: Probability,
-    /// The two hazards that were last worked out along a mode, by machine and part: where one showing ends the next begins.
-    lately: Vec<Vec<[Gathered; MODES_KEPT]>>,
+    /// What the parts of machines gather tonight if their care is not overdue, where that was looked at before the deeds.
+    expected: Vec<Vec<Option<f64>>>,
+    /// Room to look at all modes of a machine at once.
+    ahead: Ahead,
+    /// Room for which parts of a machine have a belief made anew.
+    anew: Vec<bool>,
     /// Parts that run tonight with their care overdue, by machine.
     neglected: Vec<(usize, usize)>,
     /// The best age of each part in each machine, in hours of running; none: left until it fails.
     best: Vec<Vec<Option<Best>>>,
-}
-
-/// So many modes of a part are kept; what has more is worked out each time.
-const MODES_KEPT: usize = 4;
-
-/// Hazards gathered by two ages.
-#[derive(Clone, Copy)]
-struct Gathered([(f64, f64); 2]);
-
-impl Gathered {
-    /// No age is like itself here.
-    const NONE: Self = Self([(f64::NAN, 0.0); 2]);
-
-    /// Ages that differ by less are the same: clocks are sums of hours, and sums are rounded.
-    const SAME_AGE: f64 = 1e-9;
-
-    fn at(&self, age: f64) -> Option<f64> {
-        let found = self.0.iter().find(|(known, _)| (known - age).abs() <= Self::SAME_AGE);
-        found.map(|(_, gathered)| *gathered)
-    }
 }
 
 #[derive(Clone, Copy)]
@@ -119,7 +104,9 @@ impl<'s> Advice<'s> {
             dread: 1.0,
             record: TrackRecord::default(),
             reckoned: Probability::NEVER,
-            lately: vec![vec![[Gathered::NONE; MODES_KEPT]; kind.parts.len()]; n_machines],
+            expected: vec![vec![None; kind.parts.len()]; n_machines],
+            ahead: Ahead::default(),
+            anew: Vec::new(),
             neglected: Vec::new(),
             best: vec![vec![None; kind.parts.len()]; n_machines],
         }
@@ -178,21 +165,37 @@ impl<'s> Advice<'s> {
     }
 
     /// Hazard that a part gathers tonight if its care is not overdue.
-    fn tonight(&mut self, log: &Log, machine: usize, part: usize) -> f64 {
-        let modes = &self.kind.parts[part].modes;
-        let mut all = 0.0;
-        for (mode, spec) in modes.iter().enumerate() {
-            let (age, span) = log.machines[machine].span(part, spec.clock, log.day, log.tonight.hours);
-            let table = self.table(machine, part, mode);
-            let kept = self.lately[machine][part].get(mode).copied().unwrap_or(Gathered::NONE);
-            let by = |age: f64| kept.at(age).unwrap_or_else(|| table.gathered(age / spec.scale));
-            let (before, after) = (by(age), by(age + span));
-            if let Some(kept) = self.lately[machine][part].get_mut(mode) {
-                *kept = Gathered([(age, before), (age + span, after)]);
+    fn tonight(&self, log: &Log, machine: usize, part: usize) -> f64 {
+        let one = |(at, mode): (usize, &Mode)| {
+            let (age, span) = log.machines[machine].span(part, mode.clock, log.day, log.tonight.hours);
+            let table = self.table(machine, part, at);
+            table.gathered((age + span) / mode.scale) - table.gathered(age / mode.scale)
+        };
+        self.kind.parts[part].modes.iter().enumerate().map(one).sum()
+    }
+
+    /// The same for all parts of a machine; the beliefs must have been refreshed.
+    fn look_ahead(&mut self, log: &Log, machine: usize) {
+        let mut ahead = std::mem::take(&mut self.ahead);
+        ahead.begin();
+        for (part, spec) in self.kind.parts.iter().enumerate() {
+            for mode in &spec.modes {
+                let (age, span) = log.machines[machine].span(part, mode.clock, log.day, log.tonight.hours);
+                ahead.way(age / mode.scale, (age + span) / mode.scale);
             }
-            all += after - before;
         }
-        all
+        let parts = self.kind.parts.iter().enumerate();
+        ahead.work_out(
+            parts
+                .flat_map(|(part, spec)| (0..spec.modes.len()).map(move |mode| (part, mode)))
+                .map(|(part, mode)| self.table(machine, part, mode)),
+        );
+        let mut gathered = ahead.gathered();
+        for (expected, spec) in self.expected[machine].iter_mut().zip(&self.kind.parts) {
+            *expected = Some(gathered.by_ref().take(spec.modes.len()).sum());
+        }
+        drop(gathered);
+        self.ahead = ahead;
     }
 
     fn overdue<'a>(&'a self, log: &'a Log, machine: usize, part: usize) -> impl Iterator<Item = usize> + 'a {
@@ -301,21 +304,22 @@ impl Policy for Advice<'_> {
                     self.scenario.nature.adjusting.seconds() / 60.0,
                 );
             }
-            for part in 0..self.kind.parts.len() {
-                let anew = match &mut self.insight {
-                    Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
-                    Insight::Told(..) => false,
-                };
-                if anew {
-                    self.lately[machine][part] = [Gathered::NONE; MODES_KEPT];
-                }
-                if self.is_due(log, machine, part, anew) {
+            let mut anew = std::mem::take(&mut self.anew);
+            anew.clear();
+            anew.extend((0..self.kind.parts.len()).map(|part| match &mut self.insight {
+                Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
+                Insight::Told(..) => false,
+            }));
+            self.look_ahead(log, machine);
+            for (part, anew) in anew.iter().enumerate() {
+                if self.is_due(log, machine, part, *anew) {
                     let minutes = self.kind.parts[part].bench_minutes.unwrap_or(0.0);
                     evening.planned(deeds, Deed::Change { machine, part, ordered: true }, minutes);
                 } else {
                     self.weigh(log, machine, part, &mut evening);
                 }
             }
+            self.anew = anew;
         }
         self.stand_by(log, &mut evening);
         evening.choose(log.tonight.minutes, deeds);
@@ -330,7 +334,9 @@ impl Policy for Advice<'_> {
                 if late {
                     self.neglected.push((machine, part));
                 }
-                let gathers = self.tonight(log, machine, part) * if late { self.neglect() } else { 1.0 };
+                let expected = self.expected[machine][part];
+                let cared = expected.unwrap_or_else(|| self.tonight(log, machine, part));
+                let gathers = if late { cared * self.neglect() } else { cared };
                 match self.burning(log, machine, part) {
                     1.0 => gathered += gathers,
                     burning => clean *= 1.0 - failing(gathers) * burning,
@@ -347,6 +353,7 @@ impl Policy for Advice<'_> {
     }
 
     fn ended(&mut self, log: &Log, end: &Ended) {
+        self.expected[end.machine][end.part] = None;
         if let Insight::Learnt(beliefs, _) = &mut self.insight {
             beliefs.ended(log, end);
         }
@@ -418,9 +425,9 @@ impl Evening {
 
 impl Advice<'_> {
     /// Adds a part's hazard, with the deeds against it that are worth their price.
-    fn weigh(&mut self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
+    fn weigh(&self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
         let spec = &self.kind.parts[part];
-        let cared = self.tonight(log, machine, part);
+        let cared = self.expected[machine][part].unwrap_or_else(|| self.tonight(log, machine, part));
         let gathers = if self.is_late(log, machine, part) { cared * self.neglect() } else { cared };
         let outcome = self.outcome(log, part);
         // The chance is no greater than the hazard: 1 − e^−x ≤ x.

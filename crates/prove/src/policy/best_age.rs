@@ -1,6 +1,6 @@
 //! The age at which to change a part as planned, by least cost in the long run.
 
-use super::{grid::Table, quick_exp::quick_exp};
+use super::{grid::Table, quick::quick_exp};
 
 /// Ages that are looked at, each a little greater than the one before; as shares of the part's shortest scale.
 pub(crate) struct Ladder {

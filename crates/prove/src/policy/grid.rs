@@ -11,7 +11,7 @@
 //! on each, and so are the numbers.
 //! Tests hold the chances against those of `lives`.
 
-use super::quick_exp::quick_exp;
+use super::quick::quick_exp;
 use crate::scenario::Mode;
 use lives::bayes::{MACHINE_LOG_SD, SCALE_LOG_SD, SHAPE_LOG_SD};
 
