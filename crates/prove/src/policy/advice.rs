@@ -337,6 +337,9 @@ impl Policy for Advice<'_> {
                 let expected = self.expected[machine][part];
                 let cared = expected.unwrap_or_else(|| self.tonight(log, machine, part));
                 let gathers = if late { cared * self.neglect() } else { cared };
+                if let Insight::Learnt(beliefs, _) = &mut self.insight {
+                    beliefs.gathers(machine, part, gathers);
+                }
                 match self.burning(log, machine, part) {
                     1.0 => gathered += gathers,
                     burning => clean *= 1.0 - failing(gathers) * burning,
