@@ -186,7 +186,8 @@ impl<P: Policy> World<'_, P> {
         let left = &self.hidden[machine].left[part];
         let modes = left.iter().zip(gathers).enumerate();
         modes
-            .filter_map(|(mode, (left, gathers))| (gathers >= left).then(|| (mode, left / gathers)))
+            .filter(|(_, (left, gathers))| gathers >= left)
+            .map(|(mode, (left, gathers))| (mode, left / gathers))
             .min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
