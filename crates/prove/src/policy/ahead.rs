@@ -69,3 +69,28 @@ impl<'t, I: Iterator<Item = &'t Table>> pulp::NullaryFnOnce for WorkOut<'_, I> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Side by side as one by one: ages of nothing, small and great, an odd number of ways, room used twice.
+    #[test]
+    fn what_is_gathered_side_by_side_is_what_each_way_gathers() {
+        let tables = [Table::of_law(4.0, 0.8), Table::of_law(1.0, 1.0), Table::of_law(2.5, 1.7)];
+        let mut ahead = Ahead::default();
+        for spans in [[(0.0, 0.05), (0.3, 0.4), (2.0, 2.1)], [(1e-9, 0.7), (5.0, 5.0), (0.0, 0.0)]] {
+            ahead.begin();
+            for (from, to) in spans {
+                ahead.way(from, to);
+            }
+            ahead.work_out(tables.iter());
+            let found: Vec<f64> = ahead.gathered().collect();
+            assert_eq!(found.len(), 3);
+            for ((found, table), (from, to)) in found.iter().zip(&tables).zip(spans) {
+                let alone = table.gathered(to) - table.gathered(from);
+                assert!((found - alone).abs() < 1e-12, "{from} to {to}: {found} and {alone}");
+            }
+        }
+    }
+}
