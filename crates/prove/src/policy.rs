@@ -1,13 +1,16 @@
 //! Those who run the booth. They see the log and nothing else.
 
 mod advice;
+mod ahead;
 mod belief;
+mod best_age;
 mod experience;
 mod grid;
-mod quick_exp;
+mod quick;
 mod simple;
 
 pub(crate) use advice::Advice;
+pub(crate) use best_age::Ladder;
 pub(crate) use grid::Grid;
 pub(crate) use simple::{Handbook, ToFailure};
 

@@ -2,7 +2,7 @@
 
 use crate::{
     dice::Dice,
-    policy::{Advice, Grid, Handbook, PolicyKind, ToFailure},
+    policy::{Advice, Grid, Handbook, Ladder, PolicyKind, ToFailure},
     report::{Report, reported},
     scenario::{Scenario, ScenarioError},
     tally::Tally,
@@ -64,14 +64,14 @@ pub fn prove(scenario: &Scenario, setting: &Setting) -> Result<Report, SettingEr
     if setting.policies.is_empty() {
         return Err(SettingError::NoPolicy);
     }
-    let grids = grids_of(scenario);
+    let (ladder, grids) = (Ladder::new(), grids_of(scenario));
     let threads = setting.threads.clamp(1, setting.booths);
     let share = setting.booths.div_ceil(threads);
     let booths: Vec<Vec<Tally>> = thread::scope(|scope| {
         let part = |first: usize| {
-            let (grids, last) = (&grids, (first + share).min(setting.booths));
+            let (tools, last) = ((&ladder, grids.as_slice()), (first + share).min(setting.booths));
             scope.spawn(move || {
-                (first..last).map(|booth| one(scenario, setting, grids, booth)).collect::<Vec<_>>()
+                (first..last).map(|booth| one(scenario, setting, tools, booth)).collect::<Vec<_>>()
             })
         };
         let handles: Vec<_> = (0..setting.booths).step_by(share).map(part).collect();
@@ -90,7 +90,12 @@ fn grids_of(scenario: &Scenario) -> Vec<Vec<Vec<Grid>>> {
 }
 
 /// Plays one booth by every policy.
-fn one(scenario: &Scenario, setting: &Setting, grids: &[Vec<Vec<Grid>>], booth: usize) -> Vec<Tally> {
+fn one(
+    scenario: &Scenario,
+    setting: &Setting,
+    (ladder, grids): (&Ladder, &[Vec<Vec<Grid>>]),
+    booth: usize,
+) -> Vec<Tally> {
     let at = booth % scenario.kinds.len();
     let (kind, grids) = (&scenario.kinds[at], &grids[at]);
     let dice = Dice::of_booth(setting.seed, booth as u64);
@@ -101,10 +106,12 @@ fn one(scenario: &Scenario, setting: &Setting, grids: &[Vec<Vec<Grid>>], booth: 
         PolicyKind::ToFailure => play(scenario, kind, &truth, dice, years, ToFailure),
         PolicyKind::Advice | PolicyKind::Careful => {
             let dread = if *policy == PolicyKind::Careful { setting.dread } else { 1.0 };
-            let advice = Advice::learning(scenario, kind, grids, truth.machines.len(), dread);
+            let advice = Advice::learning(scenario, kind, (ladder, grids), truth.machines.len(), dread);
             play(scenario, kind, &truth, dice, years, advice)
         }
-        PolicyKind::Told => play(scenario, kind, &truth, dice, years, Advice::told(scenario, kind, &truth)),
+        PolicyKind::Told => {
+            play(scenario, kind, &truth, dice, years, Advice::told(scenario, kind, ladder, &truth))
+        }
     };
     setting.policies.iter().map(by).collect()
 }

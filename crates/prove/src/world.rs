@@ -41,6 +41,8 @@ pub(crate) struct World<'s, P> {
     orders: Vec<(f64, usize)>,
     policy: P,
     tally: Tally,
+    /// Room for what a part's modes gather.
+    room: Vec<f64>,
 }
 
 /// Plays one booth for some years and returns what was counted.
@@ -75,7 +77,18 @@ impl<'s, P: Policy> World<'s, P> {
             stock: kind.parts.iter().map(|part| part.carried).collect(),
             tonight: Tonight::default(),
         };
-        Self { scenario, kind, truth, dice, log, hidden, orders: Vec::new(), policy, tally: Tally::default() }
+        Self {
+            scenario,
+            kind,
+            truth,
+            dice,
+            log,
+            hidden,
+            orders: Vec::new(),
+            policy,
+            tally: Tally::default(),
+            room: Vec::new(),
+        }
     }
 
     /// The hazard that a mode gathers in a showing, were its care not overdue.

@@ -88,6 +88,18 @@ fn chances_are_right_where_the_truth_is_known() {
     assert!(calibration.log_score.value < calibration.log_score_of_mean);
 }
 
+/// Where lives, and all else that the log must teach, stray as they will, what is learnt follows neither luck nor rumour.
+#[test]
+fn chances_that_are_learnt_keep_the_band_of_all_tenths_together() {
+    let scenario = Scenario::usual(vec![portable()]);
+    let report = prove(&scenario, &setting(100, &[PolicyKind::Advice, PolicyKind::Careful])).unwrap();
+    for policy in &report.policies {
+        let calibration = policy.calibration.as_ref().unwrap();
+        assert!(calibration.showings > 100_000, "{}", calibration.showings);
+        assert!(calibration.all_within_joint_band && calibration.steps_within >= 8, "{calibration:?}");
+    }
+}
+
 #[test]
 fn learning_from_the_log_beats_fixed_intervals_where_lives_stray() {
     let scenario = Scenario::usual(vec![portable()]);

@@ -28,8 +28,9 @@ pub struct Calibration {
     pub steps: Vec<Step>,
     /// How many steps lie within their bands.
     pub steps_within: usize,
-    /// Of ten right tenths one lies outside its band of 95 % about four times in ten; outside these wider bands
-    /// (99.5 % for ten, so that all hold together with 95 %) none should.
+    /// Of ten right tenths one lies outside its band of 95 % about four times in ten. Outside the wider bands that all keep
+    /// together 95 times in 100 none should lie: what may stray is shared out evenly among the steps (Bonferroni's
+    /// inequality), so that ten have 99.5 % each.
     pub all_within_joint_band: bool,
 }
 
@@ -48,6 +49,12 @@ pub struct Step {
     pub high: f64,
     /// It does.
     pub within: bool,
+    /// If the chances are right, the shares of all steps lie between this …
+    pub joint_low: f64,
+    /// … and this, each its own, 95 times in 100.
+    pub joint_high: f64,
+    /// This one does.
+    pub within_joint: bool,
 }
 
 /// A chance of nothing that came is scored as this.
@@ -66,9 +73,7 @@ impl Calibration {
         let came = given.iter().filter(|(_, came)| *came).count() as f64 / n as f64;
         let step = |at: usize| &given[at * n / n_steps..(at + 1) * n / n_steps];
         let all = || (0..n_steps).map(step).filter(|step| !step.is_empty());
-        let tail = 1.0 - CONFIDENCE;
-        let steps: Vec<Step> = all().map(|step| Step::of(step, tail)).collect();
-        let joint = all().all(|step| Step::of(step, tail / n_steps as f64).within);
+        let steps: Vec<Step> = all().map(|step| Step::of(step, n_steps)).collect();
         let of_mean =
             |score: fn(f64, bool) -> f64| came * score(came, true) + (1.0 - came) * score(came, false);
         Some(Self {
@@ -80,7 +85,7 @@ impl Calibration {
             log_score: over_groups(groups, log_score),
             log_score_of_mean: of_mean(log_score),
             steps_within: steps.iter().filter(|step| step.within).count(),
-            all_within_joint_band: joint,
+            all_within_joint_band: steps.iter().all(|step| step.within_joint),
             steps,
         })
     }
@@ -103,13 +108,16 @@ fn over_groups(groups: &[&[(f64, bool)]], score: fn(f64, bool) -> f64) -> Figure
 }
 
 impl Step {
-    /// The band is the binomial law's about the mean chance: a little wide, for unequal chances spread less.
-    fn of(step: &[(f64, bool)], tail: f64) -> Self {
+    /// The bands are the binomial law's about the mean chance: a little wide, for unequal chances spread less.
+    fn of(step: &[(f64, bool)], n_steps: usize) -> Self {
         let n = step.len();
         let given = step.iter().map(|(chance, _)| chance).sum::<f64>() / n as f64;
         let count = step.iter().filter(|(_, came)| *came).count() as u64;
-        let (low, high) = Binomial::new(given.clamp(0.0, 1.0), n as u64)
-            .map_or((0, n as u64), |law| (law.inverse_cdf(0.5 * tail), law.inverse_cdf(1.0 - 0.5 * tail)));
+        let tail = 0.5 * (1.0 - CONFIDENCE);
+        let [(low, high), (joint_low, joint_high)] = [tail, tail / n_steps as f64].map(|tail| {
+            Binomial::new(given.clamp(0.0, 1.0), n as u64)
+                .map_or((0, n as u64), |law| (law.inverse_cdf(tail), law.inverse_cdf(1.0 - tail)))
+        });
         let share = |count: u64| count as f64 / n as f64;
         Self {
             n,
@@ -118,6 +126,9 @@ impl Step {
             low: share(low),
             high: share(high),
             within: (low..=high).contains(&count),
+            joint_low: share(joint_low),
+            joint_high: share(joint_high),
+            within_joint: (joint_low..=joint_high).contains(&count),
         }
     }
 }
@@ -148,5 +159,16 @@ mod tests {
         let right: Vec<(f64, bool)> = given.iter().map(|(_, came)| (0.1, *came)).collect();
         let groups: Vec<&[(f64, bool)]> = right.chunks(1).collect();
         assert_eq!(Calibration::of(&groups, 10).unwrap().steps_within, 10);
+    }
+
+    /// Binomial law of 1,000 showings at 0.1, worked out with scipy's `binom.ppf` at 0.025 and 0.975, 0.0025 and 0.9975.
+    #[test]
+    fn the_band_of_all_steps_together_is_the_wider_one() {
+        let given: Vec<(f64, bool)> = (0..10_000).map(|at| (0.1, at % 10 == 0)).collect();
+        let found = Calibration::of(&[&given], 10).unwrap();
+        for step in &found.steps {
+            assert_eq!((step.low, step.high), (0.082, 0.119));
+            assert_eq!((step.joint_low, step.joint_high), (0.074, 0.128));
+        }
     }
 }

@@ -88,7 +88,7 @@ fn compared_words(compared: &Compared) -> String {
 fn calibration(policy: &PolicyReport, sheet: &mut Sheet) {
     let Some(calibration) = &policy.calibration else { return };
     let words = format!(
-        "Before {} showings the {} gave a chance of a stoppage: {:.2} % on average; {:.2} % stopped. Brier score {:.5} ({:.5} to {:.5}; {:.5} by giving each the average), log score {:.4} ({:.4} to {:.4}; {:.4}). {} of {} tenths lie within their band of 95 %; within the band that holds for all tenths together: {}.",
+        "Before {} showings the {} gave a chance of a stoppage: {:.2} % on average; {:.2} % stopped. Brier score {:.5} ({:.5} to {:.5}; {:.5} by giving each the average), log score {:.4} ({:.4} to {:.4}; {:.4}). {} of {} tenths lie within their band of 95 %; within the bands that all tenths keep together 95 times in 100 (99.5 % each, Bonferroni): {}.",
         calibration.showings,
         policy.policy.as_str(),
         100.0 * calibration.mean_given,

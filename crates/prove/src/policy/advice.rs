@@ -1,9 +1,16 @@
 //! Boothwright's advice: what the log has taught of lives, the best age by cost, and deeds before the doors.
 
-use super::{Ended, Policy, belief::Beliefs, experience::Experience, grid::Grid};
+use super::{
+    Ended, Policy,
+    ahead::Ahead,
+    belief::Beliefs,
+    best_age::{Ladder, Prices},
+    experience::Experience,
+    grid::{Grid, Table},
+};
 use crate::{
     log::{COVER_SECONDS, DAYS, Deed, Log, STANDBY_MINUTES, STRIKE_MINUTES},
-    scenario::{Clock, Kind, Part, Scenario},
+    scenario::{Clock, Kind, Mode, Part, Scenario},
     world::Truth,
 };
 use risk::{Action, Case, Chance, Change, Effect, Hazard, Outcome, TrackRecord, best_within};
@@ -22,46 +29,31 @@ const LEAST_SAVED: f64 = 1.0;
 enum Insight<'s> {
     /// From the log.
     Learnt(Beliefs<'s>, Experience),
-    /// It has been told.
-    Told(&'s Truth),
+    /// It has been told; the hazards of its parts by machine, part and mode.
+    Told(&'s Truth, Vec<Vec<Vec<Table>>>),
 }
 
 /// The advice.
 pub(crate) struct Advice<'s> {
     scenario: &'s Scenario,
     kind: &'s Kind,
+    ladder: &'s Ladder,
     insight: Insight<'s>,
     /// A stoppage counts for so many times its price.
     dread: f64,
     /// How its chances fared so far, and the one it reckoned for tonight before it looked at that.
     record: TrackRecord,
     reckoned: Probability,
-    /// The two hazards that were last worked out along a mode, by machine and part: where one showing ends the next begins.
-    lately: Vec<Vec<[Gathered; MODES_KEPT]>>,
+    /// What the parts of machines gather tonight if their care is not overdue, where that was looked at before the deeds.
+    expected: Vec<Vec<Option<f64>>>,
+    /// Room to look at all modes of a machine at once.
+    ahead: Ahead,
+    /// Room for which parts of a machine have a belief made anew.
+    anew: Vec<bool>,
     /// Parts that run tonight with their care overdue, by machine.
     neglected: Vec<(usize, usize)>,
     /// The best age of each part in each machine, in hours of running; none: left until it fails.
     best: Vec<Vec<Option<Best>>>,
-}
-
-/// So many modes of a part are kept; what has more is worked out each time.
-const MODES_KEPT: usize = 4;
-
-/// Hazards gathered by two ages.
-#[derive(Clone, Copy)]
-struct Gathered([(f64, f64); 2]);
-
-impl Gathered {
-    /// No age is like itself here.
-    const NONE: Self = Self([(f64::NAN, 0.0); 2]);
-
-    /// Ages that differ by less are the same: clocks are sums of hours, and sums are rounded.
-    const SAME_AGE: f64 = 1e-9;
-
-    fn at(&self, age: f64) -> Option<f64> {
-        let found = self.0.iter().find(|(known, _)| (known - age).abs() <= Self::SAME_AGE);
-        found.map(|(_, gathered)| *gathered)
-    }
 }
 
 #[derive(Clone, Copy)]
@@ -77,47 +69,61 @@ impl<'s> Advice<'s> {
     pub fn learning(
         scenario: &'s Scenario,
         kind: &'s Kind,
-        grids: &'s [Vec<Grid>],
+        (ladder, grids): (&'s Ladder, &'s [Vec<Grid>]),
         n_machines: usize,
         dread: f64,
     ) -> Self {
         let learnt = Insight::Learnt(Beliefs::new(kind, grids, n_machines), Experience::new(n_machines));
-        Self { dread, ..Self::with(scenario, kind, learnt, n_machines) }
+        Self { dread, ..Self::with(scenario, kind, ladder, learnt, n_machines) }
     }
 
     /// Knows the hidden lives.
-    pub fn told(scenario: &'s Scenario, kind: &'s Kind, truth: &'s Truth) -> Self {
-        Self::with(scenario, kind, Insight::Told(truth), truth.machines.len())
+    pub fn told(scenario: &'s Scenario, kind: &'s Kind, ladder: &'s Ladder, truth: &'s Truth) -> Self {
+        let of_part = |(part, scales): (&Part, &Vec<f64>)| {
+            let modes = part.modes.iter().zip(scales);
+            modes.map(|(mode, scale)| Table::of_law(mode.shape, scale / mode.scale)).collect()
+        };
+        let tables =
+            truth.machines.iter().map(|own| kind.parts.iter().zip(&own.scales).map(of_part).collect());
+        let told = Insight::Told(truth, tables.collect());
+        Self::with(scenario, kind, ladder, told, truth.machines.len())
     }
 
-    fn with(scenario: &'s Scenario, kind: &'s Kind, insight: Insight<'s>, n_machines: usize) -> Self {
+    fn with(
+        scenario: &'s Scenario,
+        kind: &'s Kind,
+        ladder: &'s Ladder,
+        insight: Insight<'s>,
+        n_machines: usize,
+    ) -> Self {
         Self {
             scenario,
             kind,
+            ladder,
             insight,
             dread: 1.0,
             record: TrackRecord::default(),
             reckoned: Probability::NEVER,
-            lately: vec![vec![[Gathered::NONE; MODES_KEPT]; kind.parts.len()]; n_machines],
+            expected: vec![vec![None; kind.parts.len()]; n_machines],
+            ahead: Ahead::default(),
+            anew: Vec::new(),
             neglected: Vec::new(),
             best: vec![vec![None; kind.parts.len()]; n_machines],
         }
     }
 
-    fn gathered(&self, machine: usize, part: usize, mode: usize, age: f64) -> f64 {
+    /// Hazard of a part by age along a mode, a share of the prior scale.
+    fn table(&self, machine: usize, part: usize, mode: usize) -> &Table {
         match &self.insight {
-            Insight::Learnt(beliefs, _) => beliefs.gathered(machine, part, mode, age),
-            Insight::Told(truth) => {
-                let scale = truth.machines[machine].scales[part][mode];
-                (age.max(0.0) / scale).powf(self.kind.parts[part].modes[mode].shape)
-            }
+            Insight::Learnt(beliefs, _) => beliefs.table(machine, part, mode),
+            Insight::Told(_, tables) => &tables[machine][part][mode],
         }
     }
 
     fn neglect(&self) -> f64 {
         match &self.insight {
             Insight::Learnt(..) => NEGLECT,
-            Insight::Told(truth) => truth.neglect,
+            Insight::Told(truth, _) => truth.neglect,
         }
     }
 
@@ -125,7 +131,7 @@ impl<'s> Advice<'s> {
     fn unforeseen(&self) -> f64 {
         match &self.insight {
             Insight::Learnt(_, experience) => experience.unforeseen(),
-            Insight::Told(truth) => truth.unexplained,
+            Insight::Told(truth, _) => truth.unexplained,
         }
     }
 
@@ -133,7 +139,7 @@ impl<'s> Advice<'s> {
     fn loose(&self) -> f64 {
         match &self.insight {
             Insight::Learnt(_, experience) => experience.loose(),
-            Insight::Told(_) => self.scenario.nature.slip,
+            Insight::Told(..) => self.scenario.nature.slip,
         }
     }
 
@@ -142,7 +148,7 @@ impl<'s> Advice<'s> {
         let own = &log.machines[machine];
         match &self.insight {
             Insight::Learnt(_, experience) => experience.drift(own, machine),
-            Insight::Told(truth) => {
+            Insight::Told(truth, _) => {
                 let drifted = (own.hours - own.reading.adjusted_at) / truth.machines[machine].drift_hours;
                 (drifted, f64::from(u8::from(drifted > 1.0)))
             }
@@ -159,20 +165,37 @@ impl<'s> Advice<'s> {
     }
 
     /// Hazard that a part gathers tonight if its care is not overdue.
-    fn tonight(&mut self, log: &Log, machine: usize, part: usize) -> f64 {
-        let modes = &self.kind.parts[part].modes;
-        let mut all = 0.0;
-        for (mode, spec) in modes.iter().enumerate() {
-            let (age, span) = log.machines[machine].span(part, spec.clock, log.day, log.tonight.hours);
-            let kept = self.lately[machine][part].get(mode).copied().unwrap_or(Gathered::NONE);
-            let by = |age: f64| kept.at(age).unwrap_or_else(|| self.gathered(machine, part, mode, age));
-            let (before, after) = (by(age), by(age + span));
-            if let Some(kept) = self.lately[machine][part].get_mut(mode) {
-                *kept = Gathered([(age, before), (age + span, after)]);
+    fn tonight(&self, log: &Log, machine: usize, part: usize) -> f64 {
+        let one = |(at, mode): (usize, &Mode)| {
+            let (age, span) = log.machines[machine].span(part, mode.clock, log.day, log.tonight.hours);
+            let table = self.table(machine, part, at);
+            table.gathered((age + span) / mode.scale) - table.gathered(age / mode.scale)
+        };
+        self.kind.parts[part].modes.iter().enumerate().map(one).sum()
+    }
+
+    /// The same for all parts of a machine; the beliefs must have been refreshed.
+    fn look_ahead(&mut self, log: &Log, machine: usize) {
+        let mut ahead = std::mem::take(&mut self.ahead);
+        ahead.begin();
+        for (part, spec) in self.kind.parts.iter().enumerate() {
+            for mode in &spec.modes {
+                let (age, span) = log.machines[machine].span(part, mode.clock, log.day, log.tonight.hours);
+                ahead.way(age / mode.scale, (age + span) / mode.scale);
             }
-            all += after - before;
         }
-        all
+        let parts = self.kind.parts.iter().enumerate();
+        ahead.work_out(
+            parts
+                .flat_map(|(part, spec)| (0..spec.modes.len()).map(move |mode| (part, mode)))
+                .map(|(part, mode)| self.table(machine, part, mode)),
+        );
+        let mut gathered = ahead.gathered();
+        for (expected, spec) in self.expected[machine].iter_mut().zip(&self.kind.parts) {
+            *expected = Some(gathered.by_ref().take(spec.modes.len()).sum());
+        }
+        drop(gathered);
+        self.ahead = ahead;
     }
 
     fn overdue<'a>(&'a self, log: &'a Log, machine: usize, part: usize) -> impl Iterator<Item = usize> + 'a {
@@ -181,13 +204,14 @@ impl<'s> Advice<'s> {
         self.kind.parts[part].cares.iter().copied().filter(late)
     }
 
-    /// Chance that a part stops the showing, once what has been done is done.
-    fn chance_of(&self, log: &Log, machine: usize, part: usize, gathers: f64) -> f64 {
-        let late = self.overdue(log, machine, part).next().is_some();
-        let gathers = if late { gathers * self.neglect() } else { gathers };
+    fn is_late(&self, log: &Log, machine: usize, part: usize) -> bool {
+        self.overdue(log, machine, part).next().is_some()
+    }
+
+    /// The share of a part's failures that tonight is still to come: those at the strike may be over.
+    fn burning(&self, log: &Log, machine: usize, part: usize) -> f64 {
         let struck = log.tonight.struck >> machine & 1 == 1;
-        let burning = if struck { 1.0 - self.kind.parts[part].at_strike } else { 1.0 };
-        -(-gathers).exp_m1() * burning
+        if struck { 1.0 - self.kind.parts[part].at_strike } else { 1.0 }
     }
 
     /// What a failure of a part does tonight.
@@ -236,12 +260,11 @@ impl<'s> Advice<'s> {
         stops + call + self.change_price(spec)
     }
 
-    /// The age at which to change a part as planned: least cost in the long run (Barlow and Hunter 1960, Optimum
-    /// preventive maintenance policies: [planned·R + failure·(1 − R)] over the mean time in service).
+    /// The age at which to change a part as planned, in hours of running.
     fn best_age(&self, log: &Log, machine: usize, part: usize) -> f64 {
         let spec = &self.kind.parts[part];
         let own = &log.machines[machine];
-        let (planned, failure) = (self.change_price(spec), self.failure_price(spec));
+        let prices = Prices { planned: self.change_price(spec), failure: self.failure_price(spec) };
         // A machine that has hardly run is taken to run as the others do.
         let hours_a_year = (own.hours + 50.0) / (log.day / DAYS + 0.5);
         let showings_an_hour = (own.showings + 1.0) / (own.hours + 2.0);
@@ -250,25 +273,12 @@ impl<'s> Advice<'s> {
             Clock::Showings => hours * showings_an_hour,
             Clock::Years => hours / hours_a_year,
         };
-        let scale_in_hours =
+        let scale =
             spec.modes.iter().map(|mode| mode.scale / on(mode.clock, 1.0)).fold(f64::INFINITY, f64::min);
-        let (mut before, mut age, mut time) = (1.0, 0.0, 0.0);
-        let (mut best, mut least) = (f64::INFINITY, f64::INFINITY);
-        let mut next = 0.02 * scale_in_hours;
-        while before > 1e-3 && next < 4.0 * scale_in_hours {
-            let gathered: f64 = (0..spec.modes.len())
-                .map(|mode| self.gathered(machine, part, mode, on(spec.modes[mode].clock, next)))
-                .sum();
-            let survival = (-gathered).exp();
-            time += 0.5 * (before + survival) * (next - age);
-            let rate = (planned * survival + failure * (1.0 - survival)) / time;
-            if rate < least {
-                (best, least) = (next, rate);
-            }
-            (before, age, next) = (survival, next, next * 1.06);
-        }
-        // The last age looked at is no dip: such a part is best left.
-        if best >= age { f64::INFINITY } else { best }
+        let way = |(at, mode): (usize, &Mode)| {
+            (self.table(machine, part, at), (on(mode.clock, scale) / mode.scale).ln())
+        };
+        self.ladder.best(scale, spec.modes.iter().enumerate().map(way), prices).unwrap_or(f64::INFINITY)
     }
 
     /// True if a part has reached its best age.
@@ -294,48 +304,59 @@ impl Policy for Advice<'_> {
                     self.scenario.nature.adjusting.seconds() / 60.0,
                 );
             }
-            for part in 0..self.kind.parts.len() {
-                let anew = match &mut self.insight {
-                    Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
-                    Insight::Told(_) => false,
-                };
-                if anew {
-                    self.lately[machine][part] = [Gathered::NONE; MODES_KEPT];
-                }
-                if self.is_due(log, machine, part, anew) {
+            let mut anew = std::mem::take(&mut self.anew);
+            anew.clear();
+            anew.extend((0..self.kind.parts.len()).map(|part| match &mut self.insight {
+                Insight::Learnt(beliefs, _) => beliefs.refresh(log, machine, part),
+                Insight::Told(..) => false,
+            }));
+            self.look_ahead(log, machine);
+            for (part, anew) in anew.iter().enumerate() {
+                if self.is_due(log, machine, part, *anew) {
                     let minutes = self.kind.parts[part].bench_minutes.unwrap_or(0.0);
                     evening.planned(deeds, Deed::Change { machine, part, ordered: true }, minutes);
                 } else {
                     self.weigh(log, machine, part, &mut evening);
                 }
             }
+            self.anew = anew;
         }
         self.stand_by(log, &mut evening);
         evening.choose(log.tonight.minutes, deeds);
     }
 
     fn chance(&mut self, log: &Log) -> Option<f64> {
-        let mut clean = 1.0 - self.unforeseen();
+        let (mut clean, mut gathered) = (1.0 - self.unforeseen(), 0.0);
         self.neglected.clear();
         for &machine in &log.tonight.runs {
             for part in 0..self.kind.parts.len() {
-                if self.overdue(log, machine, part).next().is_some() {
+                let late = self.is_late(log, machine, part);
+                if late {
                     self.neglected.push((machine, part));
                 }
-                let gathers = self.tonight(log, machine, part);
-                clean *= 1.0 - self.chance_of(log, machine, part, gathers);
+                let expected = self.expected[machine][part];
+                let cared = expected.unwrap_or_else(|| self.tonight(log, machine, part));
+                let gathers = if late { cared * self.neglect() } else { cared };
+                if let Insight::Learnt(beliefs, _) = &mut self.insight {
+                    beliefs.gathers(machine, part, gathers);
+                }
+                match self.burning(log, machine, part) {
+                    1.0 => gathered += gathers,
+                    burning => clean *= 1.0 - failing(gathers) * burning,
+                }
             }
             clean *= 1.0 - self.drift(log, machine).1 / OPEN_FAULT_ONE_IN;
             clean *= (1.0 - self.loose()).powf(f64::from(log.machines[machine].worked));
         }
-        self.reckoned = Probability::clamped(1.0 - clean);
+        self.reckoned = Probability::clamped(1.0 - clean * (-gathered).exp());
         Some(match &self.insight {
             Insight::Learnt(..) => self.record.corrected(self.reckoned).value(),
-            Insight::Told(_) => self.reckoned.value(),
+            Insight::Told(..) => self.reckoned.value(),
         })
     }
 
     fn ended(&mut self, log: &Log, end: &Ended) {
+        self.expected[end.machine][end.part] = None;
         if let Insight::Learnt(beliefs, _) = &mut self.insight {
             beliefs.ended(log, end);
         }
@@ -350,6 +371,11 @@ impl Policy for Advice<'_> {
             }
         }
     }
+}
+
+/// The chance to fail while so much hazard is gathered.
+fn failing(gathers: f64) -> f64 {
+    -(-gathers).exp_m1()
 }
 
 /// What may stop tonight's showing, and what could be done.
@@ -402,11 +428,16 @@ impl Evening {
 
 impl Advice<'_> {
     /// Adds a part's hazard, with the deeds against it that are worth their price.
-    fn weigh(&mut self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
+    fn weigh(&self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
         let spec = &self.kind.parts[part];
-        let gathers = self.tonight(log, machine, part);
-        let chance = self.chance_of(log, machine, part, gathers);
+        let cared = self.expected[machine][part].unwrap_or_else(|| self.tonight(log, machine, part));
+        let gathers = if self.is_late(log, machine, part) { cared * self.neglect() } else { cared };
         let outcome = self.outcome(log, part);
+        // The chance is no greater than the hazard: 1 − e^−x ≤ x.
+        if gathers * outcome.dark().seconds() < LEAST_SAVED {
+            return;
+        }
+        let chance = failing(gathers) * self.burning(log, machine, part);
         let (dark, price) = (chance * outcome.dark().seconds(), chance * self.price(&outcome));
         if dark < LEAST_SAVED {
             return;
@@ -418,8 +449,7 @@ impl Advice<'_> {
             evening.action(Deed::Strike { machine }, STRIKE_MINUTES, hazard, left);
         }
         for care in self.overdue(log, machine, part) {
-            let cared = Probability::clamped(-(-gathers).exp_m1());
-            let becomes = Change::Becomes(Chance::known(cared));
+            let becomes = Change::Becomes(Chance::known(Probability::clamped(failing(cared))));
             evening.action(Deed::Care { machine, care }, self.kind.cares[care].minutes, hazard, becomes);
         }
         if let Some(minutes) = spec.bench_minutes.filter(|_| spare) {

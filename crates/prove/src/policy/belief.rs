@@ -28,6 +28,10 @@ struct Held {
     anew_at: u64,
     /// It is made anew by then even if no life has ended: those that go on have grown older.
     until: f64,
+    /// The same where much hangs on it.
+    until_grave: f64,
+    /// Much hangs on it: the part is likely to fail tonight, as such things go.
+    is_grave: bool,
     modes: Vec<Table>,
 }
 
@@ -40,6 +44,10 @@ struct Seen {
 
 /// A belief that rests on so many lives is made anew with each second one more of its kin, and so on.
 const FEW_MORE: u64 = 4;
+/// A part that fails once in so many showings or oftener is looked at when the log is a tenth older and a month more, not
+/// twice as old: lives that go on say that hazards are less, and the greatest chances hang on it (docs/prove.md).
+const GRAVE_ONE_IN: f64 = 100.0;
+const LITTLE_OLDER: f64 = 1.1;
 /// Days from which lives that go on count, though none has ended.
 const FIRST_LOOK: f64 = 365.0;
 /// A life that goes on is looked at again for the sake of its kin when the log is a twelfth older and a month more.
@@ -66,19 +74,31 @@ impl<'s> Beliefs<'s> {
         let version = self.version[part];
         if let Some(held) = &self.held[machine][part]
             && version < held.anew_at
-            && log.day < held.until
+            && log.day < if held.is_grave { held.until_grave } else { held.until }
         {
             return false;
         }
-        let modes = (0..self.kind.parts[part].modes.len()).map(|mode| self.table(log, machine, part, mode));
+        let modes = (0..self.kind.parts[part].modes.len()).map(|mode| self.made(log, machine, part, mode));
         let modes = modes.collect();
-        let held =
-            Held { anew_at: version + 1 + version / FEW_MORE, until: 2.0 * log.day + FIRST_LOOK, modes };
+        let held = Held {
+            anew_at: version + 1 + version / FEW_MORE,
+            until: 2.0 * log.day + FIRST_LOOK,
+            until_grave: LITTLE_OLDER * log.day + SOME_DAYS,
+            is_grave: false,
+            modes,
+        };
         self.held[machine][part] = Some(held);
         true
     }
 
-    fn table(&mut self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
+    /// Learns what a part gathers tonight by the belief that is held.
+    pub fn gathers(&mut self, machine: usize, part: usize, hazard: f64) {
+        if let Some(held) = &mut self.held[machine][part] {
+            held.is_grave = hazard * GRAVE_ONE_IN > 1.0;
+        }
+    }
+
+    fn made(&mut self, log: &Log, machine: usize, part: usize, mode: usize) -> Table {
         let grid = &self.grids[part][mode];
         if self.version[part] == 0 && log.day < FIRST_LOOK {
             return grid.prior;
@@ -95,11 +115,9 @@ impl<'s> Beliefs<'s> {
         grid.table(&lived[machine], &kin)
     }
 
-    /// Hazard that a part gathers by an age along one of its modes; the belief must have been refreshed.
-    pub fn gathered(&self, machine: usize, part: usize, mode: usize, age: f64) -> f64 {
-        let table =
-            self.held[machine][part].as_ref().map_or(&self.grids[part][mode].prior, |held| &held.modes[mode]);
-        table.gathered(age / self.grids[part][mode].mode.scale)
+    /// Hazard of a part by age along one of its modes; the belief must have been refreshed.
+    pub fn table(&self, machine: usize, part: usize, mode: usize) -> &Table {
+        self.held[machine][part].as_ref().map_or(&self.grids[part][mode].prior, |held| &held.modes[mode])
     }
 
     /// Learns that a part was worn in a showing by overdue care, `times` as hard as it would have been: the hazard beyond
@@ -130,7 +148,8 @@ impl<'s> Beliefs<'s> {
         };
         let hazard = |mode: usize| {
             let age = age(mode).max(1e-3 * modes[mode].scale);
-            let gathers = |age| self.gathered(end.machine, end.part, mode, age);
+            let table = self.table(end.machine, end.part, mode);
+            let gathers = |age: f64| table.gathered(age / modes[mode].scale);
             // As a rate along the common time of all modes: a share of this life.
             (gathers(age) - gathers(0.98 * age)).max(1e-12)
         };

@@ -7,12 +7,13 @@
 //! ln L(v) = d ln β + (β − 1) Σ ln age − dβv − S e^(−βv), v being ln scale. A machine's own factor is averaged out by a
 //! fixed matrix. Chances of failure by an age x have e^(βx) and e^(βv) only as e^(β(x − v)), so that one row of values
 //! for each shape serves all ages and scales. Nothing is worked out twice, and hardly any exponential is left.
+//! The sums run over rows of fixed length, compiled by `pulp` for the processor at hand; the order of adding is the same
+//! on each, and so are the numbers.
 //! Tests hold the chances against those of `lives`.
 
-use super::quick_exp::quick_exp;
+use super::quick::quick_exp;
 use crate::scenario::Mode;
 use lives::bayes::{MACHINE_LOG_SD, SCALE_LOG_SD, SHAPE_LOG_SD};
-use std::ops::Range;
 
 /// Steps in ln shape.
 pub(crate) const SHAPES: usize = 9;
@@ -22,6 +23,10 @@ const REACH: f64 = 1.92;
 const STEP: f64 = 0.08;
 /// Steps in ln of the family's scale, three times as wide: the machine's own factor blurs what is finer.
 const FAMILY: usize = 17;
+/// Room for them in whole steps of what a processor takes at once; what is beyond them stays nothing.
+const FAMILY_ROOM: usize = 20;
+/// Numbers that are compared side by side.
+const LANES: usize = 8;
 /// Ages of a table, from e^−4.2 to e^1.4 of the prior scale in steps of two.
 const AGES: usize = 36;
 const FIRST_AGE: f64 = -4.2;
@@ -33,22 +38,23 @@ const ROW: usize = 2 * AGES + SCALES;
 pub(crate) struct Grid {
     pub mode: Mode,
     pub shapes: [f64; SHAPES],
+    ln_shapes: [f64; SHAPES],
     ln_prior: [f64; SHAPES],
     /// e^(−βv) at each step.
     powers: Vec<[f64; SCALES]>,
     /// Chance of failure by x where ln scale is v, by steps of x − v; even and odd steps apart.
     failed: Vec<[[f64; ROW / 2 + 1]; 2]>,
-    family_prior: [f64; FAMILY],
+    family_prior: [f64; FAMILY_ROOM],
     /// Weight of a family's scale for a machine's, by machine and by family.
     own_of: Vec<[f64; SCALES]>,
-    family_of: Vec<[f64; FAMILY]>,
+    family_of: Vec<[f64; FAMILY_ROOM]>,
     pub prior: Table,
 }
 
 /// What the lives in one machine say of the scale of its family, shape by shape.
 pub(crate) struct Kin {
     ln: [f64; SHAPES],
-    family: [[f64; FAMILY]; SHAPES],
+    family: [[f64; FAMILY_ROOM]; SHAPES],
 }
 
 /// The sums that a likelihood needs.
@@ -81,20 +87,38 @@ impl Sums {
         self.failures <= 0.0 && self.gathered[SHAPES / 2] <= 0.0
     }
 
-    fn ln_likelihood(&self, grid: &Grid, at: usize) -> ([f64; SCALES], f64) {
+    /// The likelihood of each scale beside the greatest for a shape, and ln of that.
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn likelihood(&self, grid: &Grid, at: usize) -> ([f64; SCALES], f64) {
         let shape = grid.shapes[at];
-        let mut ln = [0.0; SCALES];
-        let (slope, gathered, powers) = (self.failures * shape, self.gathered[at], &grid.powers[at]);
-        for (i, ln) in ln.iter_mut().enumerate() {
-            *ln = -slope * place(i) - gathered * powers[i];
+        let mut likely = [0.0; SCALES];
+        let (slope, gathered) = (self.failures * shape, self.gathered[at]);
+        for (i, (ln, power)) in likely.iter_mut().zip(&grid.powers[at]).enumerate() {
+            *ln = -slope * place(i) - gathered * power;
         }
-        let top = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        for ln in &mut ln {
-            let likely = quick_exp(*ln - top);
-            *ln = if *ln - top < NOTHING { 0.0 } else { likely };
+        let top = greatest(&likely);
+        for likely in &mut likely {
+            let below = *likely - top;
+            let share = quick_exp(below);
+            *likely = if below < NOTHING { 0.0 } else { share };
         }
-        (ln, top + self.failures * shape.ln() + (shape - 1.0) * self.ln_ages)
+        (likely, top + self.failures * grid.ln_shapes[at] + (shape - 1.0) * self.ln_ages)
     }
+}
+
+#[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+#[inline(always)]
+fn greatest(row: &[f64; SCALES]) -> f64 {
+    let higher = |a: f64, b: f64| if a > b { a } else { b };
+    let (chunks, rest) = row.as_chunks::<LANES>();
+    let mut tops = [f64::NEG_INFINITY; LANES];
+    for chunk in chunks {
+        for (top, x) in tops.iter_mut().zip(chunk) {
+            *top = higher(*top, *x);
+        }
+    }
+    tops.iter().chain(rest).copied().fold(f64::NEG_INFINITY, higher)
 }
 
 /// A share of weight that is left out.
@@ -104,19 +128,6 @@ const NOTHING: f64 = -16.0;
 
 /// A machine's scale lies within so many steps of its family's: five standard deviations and more.
 const NEAR: usize = 13;
-
-/// The steps of a machine's scale near that of a family: families stand at every third step.
-const fn scales_near(family: usize) -> Range<usize> {
-    let middle = 3 * family;
-    let end = middle + NEAR + 1;
-    middle.saturating_sub(NEAR)..if end < SCALES { end } else { SCALES }
-}
-
-/// The families near a machine's scale.
-const fn families_near(scale: usize) -> Range<usize> {
-    let end = (scale + NEAR) / 3 + 1;
-    scale.saturating_sub(NEAR).div_ceil(3)..if end < FAMILY { end } else { FAMILY }
-}
 
 fn place(at: usize) -> f64 {
     -REACH + STEP * at as f64
@@ -136,13 +147,15 @@ impl Grid {
             ln_prior[at] = -0.5 * z(at) * z(at);
         }
         let normal = |x: f64, sd: f64| (-0.5 * (x / sd) * (x / sd)).exp();
-        let mut family_prior = [0.0; FAMILY];
-        let mut family_of = vec![[0.0; FAMILY]; SCALES];
+        let mut family_prior = [0.0; FAMILY_ROOM];
+        let mut family_of = vec![[0.0; FAMILY_ROOM]; SCALES];
         let mut own_of = vec![[0.0; SCALES]; FAMILY];
         for j in 0..FAMILY {
             family_prior[j] = normal(family_place(j), SCALE_LOG_SD);
             for i in 0..SCALES {
-                let weight = normal(place(i) - family_place(j), MACHINE_LOG_SD);
+                // Families stand at every third step.
+                let is_near = i.abs_diff(3 * j) <= NEAR;
+                let weight = if is_near { normal(place(i) - family_place(j), MACHINE_LOG_SD) } else { 0.0 };
                 family_of[i][j] = weight;
                 own_of[j][i] = weight;
             }
@@ -152,6 +165,7 @@ impl Grid {
         let mut grid = Self {
             mode,
             shapes,
+            ln_shapes: shapes.map(f64::ln),
             ln_prior,
             powers,
             failed,
@@ -169,22 +183,37 @@ impl Grid {
         if sums.are_none() {
             return None;
         }
-        let mut kin = Kin { ln: [0.0; SHAPES], family: [[0.0; FAMILY]; SHAPES] };
+        Some(pulp::Arch::new().dispatch(KinOf { grid: self, sums }))
+    }
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn kin_here(&self, sums: &Sums) -> Kin {
+        let mut kin = Kin { ln: [0.0; SHAPES], family: [[0.0; FAMILY_ROOM]; SHAPES] };
         for at in 0..SHAPES {
-            let (likely, ln) = sums.ln_likelihood(self, at);
+            let (likely, ln) = sums.likelihood(self, at);
             kin.ln[at] = ln;
-            for (i, likely) in likely.iter().enumerate().filter(|(_, likely)| **likely > 0.0) {
-                let near = families_near(i);
-                for (sum, weight) in kin.family[at][near.clone()].iter_mut().zip(&self.family_of[i][near]) {
-                    *sum += weight * likely;
+            let mut family = [0.0; FAMILY_ROOM];
+            for (likely, weights) in likely.iter().zip(&self.family_of) {
+                if *likely > 0.0 {
+                    for (sum, weight) in family.iter_mut().zip(weights) {
+                        *sum += weight * likely;
+                    }
                 }
             }
+            kin.family[at] = family;
         }
-        Some(kin)
+        kin
     }
 
     /// Hazard to expect by age of a part in a machine whose own lives are known, and what its kin say of the family.
     pub fn table(&self, own: &Sums, kin: &[&Kin]) -> Table {
+        pulp::Arch::new().dispatch(TableOf { grid: self, own, kin })
+    }
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn table_here(&self, own: &Sums, kin: &[&Kin]) -> Table {
         let mut weights = [[0.0; SCALES]; SHAPES];
         let mut ln_weight = self.ln_prior;
         for at in 0..SHAPES {
@@ -195,24 +224,27 @@ impl Grid {
                     *weight *= likely;
                 }
             }
-            for (j, weight) in family.iter().enumerate() {
-                let near = scales_near(j);
-                for (sum, blur) in weights[at][near.clone()].iter_mut().zip(&self.own_of[j][near]) {
+            let mut scales = [0.0; SCALES];
+            for (weight, blurs) in family.iter().zip(&self.own_of) {
+                for (sum, blur) in scales.iter_mut().zip(blurs) {
                     *sum += weight * blur;
                 }
             }
             if !own.are_none() {
-                let (likely, ln) = own.ln_likelihood(self, at);
+                let (likely, ln) = own.likelihood(self, at);
                 ln_weight[at] += ln;
-                for (weight, likely) in weights[at].iter_mut().zip(&likely) {
+                for (weight, likely) in scales.iter_mut().zip(&likely) {
                     *weight *= likely;
                 }
             }
+            weights[at] = scales;
         }
         self.expected(&weights, ln_weight)
     }
 
     /// The chance of failure by each age, the mean over all that is believed.
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
     fn expected(&self, weights: &[[f64; SCALES]; SHAPES], ln_weight: [f64; SHAPES]) -> Table {
         let heaviest = |at: usize| ln_weight[at] + weights[at].iter().sum::<f64>().max(1e-300).ln();
         let top = (0..SHAPES).map(heaviest).fold(f64::NEG_INFINITY, f64::max);
@@ -238,6 +270,39 @@ impl Grid {
     }
 }
 
+/// [`Grid::kin`], compiled for the processor at hand.
+struct KinOf<'a> {
+    grid: &'a Grid,
+    sums: &'a Sums,
+}
+
+impl pulp::NullaryFnOnce for KinOf<'_> {
+    type Output = Kin;
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn call(self) -> Kin {
+        self.grid.kin_here(self.sums)
+    }
+}
+
+/// [`Grid::table`], compiled for the processor at hand.
+struct TableOf<'a> {
+    grid: &'a Grid,
+    own: &'a Sums,
+    kin: &'a [&'a Kin],
+}
+
+impl pulp::NullaryFnOnce for TableOf<'_> {
+    type Output = Table;
+
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    fn call(self) -> Table {
+        self.grid.table_here(self.own, self.kin)
+    }
+}
+
 /// Chances of failure by steps of x − v from the least, even and odd apart.
 fn failed_row(shape: f64) -> [[f64; ROW / 2 + 1]; 2] {
     let least = FIRST_AGE - REACH;
@@ -252,15 +317,26 @@ pub(crate) struct Table {
 }
 
 impl Table {
-    /// Hazard gathered by an age, a share of the prior scale. Straight in logarithms between the steps and beyond.
+    /// A law that is known: its shape, and its scale as a share of the prior scale.
+    pub fn of_law(shape: f64, scale: f64) -> Self {
+        let ln_scale = scale.ln();
+        let ln_age = |at: usize| FIRST_AGE + AGE_STEP * at as f64;
+        Self { ln_gathered: std::array::from_fn(|at| shape * (ln_age(at) - ln_scale)) }
+    }
+
+    /// Hazard gathered by an age, a share of the prior scale.
     pub fn gathered(&self, age: f64) -> f64 {
-        if age <= 0.0 {
-            return 0.0;
-        }
-        let steps = (age.ln() - FIRST_AGE) / AGE_STEP;
+        if age <= 0.0 { 0.0 } else { quick_exp(self.ln_gathered(age.ln())) }
+    }
+
+    /// ln of the hazard gathered by an age of this ln. Straight in logarithms between the steps and beyond.
+    #[expect(clippy::inline_always, reason = "only inlined code is compiled for the processor at hand")]
+    #[inline(always)]
+    pub fn ln_gathered(&self, ln_age: f64) -> f64 {
+        let steps = (ln_age - FIRST_AGE) / AGE_STEP;
         let at = (steps.max(0.0) as usize).min(AGES - 2);
         let (low, high) = (self.ln_gathered[at], self.ln_gathered[at + 1]);
-        quick_exp(low + (steps - at as f64) * (high - low))
+        low + (steps - at as f64) * (high - low)
     }
 }
 

@@ -142,7 +142,10 @@ impl<P: Policy> World<'_, P> {
             if spec.at_strike <= 0.0 || !spare || !self.dies_at_strike(machine, part) {
                 continue;
             }
-            if self.first_to_fail(machine, part, hours, self.stress(machine, part)).is_none() {
+            let gathers = self.gathering(machine, part, hours);
+            let fails = self.first_to_fail(machine, part, &gathers).is_some();
+            self.room = gathers;
+            if !fails {
                 continue;
             }
             if spec.takes_spare {
@@ -168,14 +171,23 @@ impl<P: Policy> World<'_, P> {
         if self.kind.parts[part].cares.iter().any(late) { self.truth.neglect } else { 1.0 }
     }
 
+    /// What each mode of a part gathers in a showing; kept in a room of its own for the next to use.
+    fn gathering(&mut self, machine: usize, part: usize, hours: f64) -> Vec<f64> {
+        let mut room = std::mem::take(&mut self.room);
+        room.clear();
+        let stress = self.stress(machine, part);
+        let modes = 0..self.kind.parts[part].modes.len();
+        room.extend(modes.map(|mode| stress * self.gathers(machine, part, mode, hours)));
+        room
+    }
+
     /// The mode by which a part fails in a showing, and when in it, as a share.
-    fn first_to_fail(&self, machine: usize, part: usize, hours: f64, stress: f64) -> Option<(usize, f64)> {
+    fn first_to_fail(&self, machine: usize, part: usize, gathers: &[f64]) -> Option<(usize, f64)> {
         let left = &self.hidden[machine].left[part];
-        (0..left.len())
-            .filter_map(|mode| {
-                let gathers = stress * self.gathers(machine, part, mode, hours);
-                (gathers >= left[mode]).then(|| (mode, left[mode] / gathers))
-            })
+        let modes = left.iter().zip(gathers).enumerate();
+        modes
+            .filter(|(_, (left, gathers))| gathers >= left)
+            .map(|(mode, (left, gathers))| (mode, left / gathers))
             .min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
@@ -186,16 +198,16 @@ impl<P: Policy> World<'_, P> {
         let mut failing = Vec::new();
         for &machine in &runs {
             for part in 0..self.kind.parts.len() {
-                let stress = self.stress(machine, part);
-                if let Some((mode, at)) = self.first_to_fail(machine, part, hours, stress) {
+                let gathers = self.gathering(machine, part, hours);
+                if let Some((mode, at)) = self.first_to_fail(machine, part, &gathers) {
                     let at = if self.dies_at_strike(machine, part) { 0.0 } else { at };
                     failing.push((machine, part, mode, at));
                 } else {
-                    for mode in 0..self.kind.parts[part].modes.len() {
-                        let gathers = stress * self.gathers(machine, part, mode, hours);
-                        self.hidden[machine].left[part][mode] -= gathers;
+                    for (left, gathers) in self.hidden[machine].left[part].iter_mut().zip(&gathers) {
+                        *left -= gathers;
                     }
                 }
+                self.room = gathers;
             }
         }
         for &(machine, part, mode, at) in &failing {

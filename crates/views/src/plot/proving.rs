@@ -85,16 +85,27 @@ pub fn reliability(title: &str, tenths: &[Step]) -> Picture {
 
 /// The tenths as a table.
 pub fn steps(title: &str, steps: &[Step]) -> Table {
-    let heads = ["#Showings", "#Chance given", "#Stopped", "#Band of 95 %", "Within"];
+    let heads = [
+        "#Showings",
+        "#Chance given",
+        "#Stopped",
+        "#Band of 95 %",
+        "Within",
+        "#Band of all together",
+        "Within that",
+    ];
     let mut table = Table::new(title, &heads, "No chance was given.");
     let percent = |value: f64| format!("{:.2} %", 100.0 * value);
+    let yes = |within: bool| if within { "yes" } else { "no" };
     for step in steps {
         let cells = vec![
             step.n.to_string().into(),
             percent(step.given).into(),
             percent(step.came).into(),
             format!("{:.2} to {:.2}", 100.0 * step.low, 100.0 * step.high).into(),
-            (if step.within { "yes" } else { "no" }).into(),
+            yes(step.within).into(),
+            format!("{:.2} to {:.2}", 100.0 * step.joint_low, 100.0 * step.joint_high).into(),
+            yes(step.within_joint).into(),
         ];
         table.push(cells, Vec::new());
     }
