@@ -112,9 +112,7 @@ impl<'p, 'm> Joint<'p, 'm> {
     }
 
     fn slot_price(&self, class: usize, (job, at): (usize, usize)) -> usize {
-        let work = &self.problem.machines[self.classes[class].members[0]].work;
-        let place = work.iter().position(|&its| its == job).expect("the work is the machine's");
-        self.slot_prices[class][place] + at
+        self.slot_prices[class][self.problem.place_of(job)] + at
     }
 
     fn offers_at(&self, prices: &[f64], bench: usize) -> Vec<Offer> {

@@ -1,5 +1,6 @@
 //! Beginnings of the diary side by side, each found by the stands that it leaves the machines in.
 
+use hashbrown::HashTable;
 use rustc_hash::FxHasher;
 use std::hash::Hasher;
 
@@ -10,16 +11,22 @@ pub(crate) struct Beginnings {
     stands: Vec<u32>,
     cost: Vec<f64>,
     bound: Vec<f64>,
-    /// Where each is found: open addresses, twice as many as beginnings at least.
-    table: Vec<u32>,
+    /// Each by its stands.
+    table: HashTable<usize>,
 }
 
-const EMPTY: u32 = u32::MAX;
+fn hash(stands: &[u32]) -> u64 {
+    let mut hasher = FxHasher::default();
+    for &stand in stands {
+        hasher.write_u32(stand);
+    }
+    hasher.finish()
+}
 
 impl Beginnings {
     /// Makes room for beginnings of so many stands.
     pub fn new(n: usize) -> Self {
-        Self { n, stands: Vec::new(), cost: Vec::new(), bound: Vec::new(), table: vec![EMPTY; 64] }
+        Self { n, stands: Vec::new(), cost: Vec::new(), bound: Vec::new(), table: HashTable::new() }
     }
 
     pub fn len(&self) -> usize {
@@ -38,25 +45,12 @@ impl Beginnings {
         &self.stands[at * self.n..(at + 1) * self.n]
     }
 
-    fn place(&self, stands: &[u32]) -> usize {
-        let mut hasher = FxHasher::default();
-        for &stand in stands {
-            hasher.write_u32(stand);
-        }
-        let mask = self.table.len() - 1;
-        let mut place = hasher.finish() as usize & mask;
-        while self.table[place] != EMPTY && self.stands(self.table[place] as usize) != stands {
-            place = (place + 1) & mask;
-        }
-        place
-    }
-
     /// Adds a beginning, or makes a known one cheaper; returns which and whether it is new, nothing where the known
     /// one is as cheap.
     pub fn add(&mut self, stands: &[u32], cost: f64, bound: f64) -> Option<(usize, bool)> {
-        let place = self.place(stands);
-        if self.table[place] != EMPTY {
-            let known = self.table[place] as usize;
+        let its = hash(stands);
+        let same = |&at: &usize| self.stands(at) == stands;
+        if let Some(&known) = self.table.find(its, same) {
             if cost >= self.cost[known] {
                 return None;
             }
@@ -64,22 +58,12 @@ impl Beginnings {
             return Some((known, false));
         }
         let name = self.len();
-        self.table[place] = name as u32;
         self.stands.extend_from_slice(stands);
         self.cost.push(cost);
         self.bound.push(bound);
-        if 2 * self.len() > self.table.len() {
-            self.index(2 * self.table.len());
-        }
+        let (n, all) = (self.n, &self.stands);
+        self.table.insert_unique(its, name, |&at| hash(&all[at * n..(at + 1) * n]));
         Some((name, true))
-    }
-
-    fn index(&mut self, size: usize) {
-        self.table = vec![EMPTY; size];
-        for at in 0..self.len() {
-            let place = self.place(self.stands(at));
-            self.table[place] = at as u32;
-        }
     }
 
     /// Keeps the `most` with the least bounds. Returns which these were, and the least bound of the others; nothing

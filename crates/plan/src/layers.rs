@@ -310,8 +310,7 @@ impl<'j, 'p, 'm> Layers<'j, 'p, 'm> {
                     What::Show(_) => {}
                     What::Slot { offers, sets } => {
                         for &it in &sets[chosen].takes {
-                            let work = &problem.machines[lives.members[0]].work;
-                            let its = work.iter().position(|&job| job == offers[it].0).expect("it is there");
+                            let its = problem.place_of(offers[it].0);
                             insert(&mut choice.done[problem.machines[machine].work[its]], offers[it].1);
                         }
                     }

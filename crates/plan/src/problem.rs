@@ -184,6 +184,12 @@ impl<'a> Problem<'a> {
         self.unstaffed = model.unstaffed_cost.map_or(UNSTAFFED_OVERDUE * self.overdue, |cost| cost.0);
     }
 
+    /// Returns where a piece of work stands among its machine's.
+    pub fn place_of(&self, job: usize) -> usize {
+        let work = &self.machines[self.jobs[job].machine].work;
+        work.iter().position(|&its| its == job).expect("a piece of work is its machine's")
+    }
+
     /// Returns how a machine stands to the showing at this place among its own.
     pub fn able(&self, machine: usize, at: usize) -> &Able {
         let mach = &self.machines[machine];

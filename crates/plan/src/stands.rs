@@ -281,7 +281,7 @@ impl<'d, 'p, 'm> Stands<'d, 'p, 'm> {
         let mut cost = 0.0;
         for &it in &set.takes {
             let (job, at) = offers[it];
-            let place = self.jobs().iter().position(|&its| its == job).expect("the work is the machine's");
+            let place = self.problem.place_of(job);
             let it = &self.problem.jobs[job];
             cost += it.waste(stand.key[2 * place]) + it.slots[at].cost;
             stand.key[2 * place] = 0;
