@@ -173,10 +173,10 @@ impl<'a> Deeds<'a> {
         for (id, _) in &coming.showing.machines {
             let Some(machine) = desk.booth.machines.get(id) else { continue };
             let alone = coming.showing.machines.iter().filter(|(other, _)| other != id).all(|(other, _)| {
-                desk.booth.machines.get(other).is_none_or(|stands| !covers(desk, stands, machine))
+                desk.booth.machines.get(other).is_none_or(|stands| !covers(desk, other, stands, machine))
             });
             let mut free = desk.booth.machines.iter().filter(|(other, _)| !busy.contains(other));
-            let free = free.find(|(_, other)| covers(desk, other, machine));
+            let free = free.find(|(id, other)| covers(desk, id, other, machine));
             let (Some((other, _)), true) = (free, alone) else { continue };
             let place = self.add(Doing::Standby { machine: other, of: id }, STANDBY_MINUTES);
             let own = hazards.causes.iter().enumerate().filter(|(_, cause)| cause.machine() == Some(id));

@@ -87,7 +87,7 @@ impl<'a> Hazards<'a> {
         let served = Served::at(desk);
         for (id, machine, hours) in &assigned {
             let cover =
-                assigned.iter().any(|(other, stands, _)| other != id && covers(desk, stands, machine));
+                assigned.iter().any(|(other, stands, _)| other != id && covers(desk, other, stands, machine));
             let used = usage(desk, earlier, coming, id, machine, *hours);
             let spot = Spot { desk, beliefs, served: &served, id, machine, used, cover, length };
             made.machine(&spot);
@@ -326,10 +326,14 @@ fn cover() -> Outcome {
     Outcome::pause(Seconds::new(COVER_PAUSE_MINUTES * 60.0))
 }
 
-/// A machine that may be used and takes the same film can go on where another stops.
-pub(super) fn covers(desk: &Desk<'_>, other: &Machine, machine: &Machine) -> bool {
+/// A machine that may be used, has no fault at which one must stop and takes the same film can go on where another stops.
+pub(super) fn covers(desk: &Desk<'_>, id: &MachineId, other: &Machine, machine: &Machine) -> bool {
     let gauge = |machine| desk.kind_of(machine).map(|kind: &MachineType| kind.gauge);
-    is_offered(other) && gauge(other).is_some() && gauge(other) == gauge(machine)
+    // The fault desk is asked last, for it costs most.
+    is_offered(other)
+        && gauge(other).is_some()
+        && gauge(other) == gauge(machine)
+        && !troubles::must_not_run(desk, id)
 }
 
 fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {

@@ -56,6 +56,24 @@ pub struct Log {
 }
 
 impl Log {
+    /// A fault of a machine, put in words and by its symptoms.
+    pub fn fault_met(&mut self, at: &str, machine: &str, id: &str, symptoms: &[&str]) {
+        self.write(
+            at,
+            logbook::fact::FaultOpened {
+                fault: id.into(),
+                machine: machine.into(),
+                slot: None,
+                words: "As it was met. More words.".into(),
+                showing: None,
+                symptoms: symptoms.iter().map(|symptom| (*symptom).into()).collect(),
+                print_sort: None,
+                print: None,
+                show_running: false,
+            },
+        );
+    }
+
     /// A booth with a keeper, an operator and a technician, and one machine, `turnstone`, in since 1 January 2026.
     pub fn new() -> Self {
         let mut log = Self { entries: Vec::new(), by: "wren".into() };

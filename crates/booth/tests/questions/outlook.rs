@@ -352,23 +352,6 @@ fn a_reel_that_must_not_run_is_said_and_not_reckoned_with() {
     assert_eq!(of_reel(&outlook).is_none(), barred);
 }
 
-fn fault(log: &mut Log, at: &str, id: &str, symptoms: &[&str]) {
-    log.write(
-        at,
-        logbook::fact::FaultOpened {
-            fault: id.into(),
-            machine: "heron".into(),
-            slot: None,
-            words: "As it was met. More words.".into(),
-            showing: None,
-            symptoms: symptoms.iter().map(|symptom| (*symptom).into()).collect(),
-            print_sort: None,
-            print: None,
-            show_running: false,
-        },
-    );
-}
-
 fn of_fault<'o, 'a>(outlook: &'o Outlook<'a>) -> Option<&'o outlook::Weight<'a>> {
     outlook.weights.iter().find(|weight| matches!(weight.cause, Cause::Fault { .. }))
 }
@@ -377,7 +360,7 @@ fn of_fault<'o, 'a>(outlook: &'o Outlook<'a>) -> Option<&'o outlook::Weight<'a>>
 fn a_fault_for_which_nobody_stops_is_no_stoppage_but_is_said() {
     let mut log = one_machine();
     let bare = log.fold();
-    fault(&mut log, "2026-03-22 10:00", "sway", &["sound-wows"]);
+    log.fault_met("2026-03-22 10:00", "heron", "sway", &["sound-wows"]);
     let booth = log.fold();
     let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
     assert!(of_fault(&outlook).is_none());
@@ -394,7 +377,7 @@ fn a_fault_for_which_nobody_stops_is_no_stoppage_but_is_said() {
 fn a_fault_that_stops_the_show_weighs_by_what_the_desk_believes_and_can_be_worked_through() {
     let mut log = one_machine();
     stock(&mut log, "exciters", "exciter-lamp", 1);
-    fault(&mut log, "2026-03-22 10:00", "mute", &["no-sound"]);
+    log.fault_met("2026-03-22 10:00", "heron", "mute", &["no-sound"]);
     let booth = log.fold();
     let met = ask(&booth, "2026-03-23 18:00", 60.0);
     let weight = of_fault(&met).expect("no sound stops a show");
@@ -431,7 +414,7 @@ fn a_fault_that_stops_the_show_weighs_by_what_the_desk_believes_and_can_be_worke
 #[test]
 fn showings_without_it_make_an_open_fault_less_likely_to_come_back() {
     let mut log = one_machine();
-    fault(&mut log, "2026-03-21 22:00", "mute", &["no-sound"]);
+    log.fault_met("2026-03-21 22:00", "heron", "mute", &["no-sound"]);
     let chance = |log: &Log| {
         let booth = log.fold();
         of_fault(&ask(&booth, "2026-03-23 18:00", 60.0)).unwrap().chance.likely.value()
@@ -490,4 +473,27 @@ fn one_lamp_in_the_stores_is_not_fitted_into_two_machines() {
     let two = chosen(&log);
     stock(&mut log, "lamps", "lamp", 1);
     assert_eq!((two, chosen(&log)), (2, 1));
+}
+
+#[test]
+fn a_machine_that_must_not_run_is_no_cover_for_another() {
+    let asked = |machines: &[&str], symptoms: &[&str]| {
+        let mut log = one_machine();
+        log.machine_of("2026-03-01 09:00", "egret", KIND, Some(100.0));
+        log.planned("s1", "2026-03-23 19:30", 120.0, machines);
+        log.fault_met("2026-03-22 10:00", "heron", "met", symptoms);
+        let booth = log.fold();
+        let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
+        let of_egret = |weight: &&outlook::Weight<'_>| {
+            let Cause::Part { machine, life, .. } = weight.cause else { return false };
+            machine.as_str() == "egret" && life.slot.as_str() == "lamp"
+        };
+        let then = outlook.weights.iter().find(of_egret).unwrap().then.clone();
+        (then, outlook.deeds.iter().any(|deed| deed.doing.as_str() == "standby"))
+    };
+    // With no lamp in the stores only another machine helps. A sway of the sound is no reason to stop; a smell of burning is.
+    assert_eq!(asked(&["egret", "heron"], &["sound-wows"]).0, "a stoppage of about 5 minutes");
+    assert_eq!(asked(&["egret", "heron"], &["burning-smell"]).0, "the showing would be lost");
+    assert!(asked(&["egret"], &["sound-wows"]).1);
+    assert!(!asked(&["egret"], &["burning-smell"]).1);
 }
