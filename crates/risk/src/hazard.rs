@@ -26,6 +26,21 @@ impl Outcome {
         Self { pause: Seconds::ZERO, lost: Probability::ALWAYS, lost_dark }
     }
 
+    /// What happens with a chance, and else what this says.
+    pub fn or(self, other: Self, chance: Probability) -> Self {
+        let (here, there) = (chance.complement().value(), chance.value());
+        let mixed = |one: f64, its: f64, two: f64, others: f64| {
+            let all = one + two;
+            Seconds::new(if all > 0.0 { (one * its + two * others) / all } else { its })
+        };
+        let (lost, others) = (here * self.lost.value(), there * other.lost.value());
+        Self {
+            pause: mixed(here - lost, self.pause.seconds(), there - others, other.pause.seconds()),
+            lost: Probability::clamped(lost + others),
+            lost_dark: mixed(lost, self.lost_dark.seconds(), others, other.lost_dark.seconds()),
+        }
+    }
+
     /// The dark seconds to expect once the hazard has struck.
     pub fn dark(self) -> Seconds {
         let lost = self.lost.value();

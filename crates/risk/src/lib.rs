@@ -9,6 +9,7 @@ mod hazard;
 mod outlook;
 mod rate;
 mod record;
+mod shared;
 
 pub use action::{Action, Change, Effect, Lean, Preparation, Supply};
 pub use calibration::{Calibration, Step};
@@ -19,3 +20,4 @@ pub use hazard::{Hazard, Outcome};
 pub use outlook::{Band, Contribution, Outlook, outlook};
 pub use rate::{FIRMNESS, Rate};
 pub use record::TrackRecord;
+pub use shared::found_gone;

@@ -4,7 +4,7 @@ use super::{
     cause::{Age, Aside, Cause, Rests},
     films,
     rules::{COVER_PAUSE_MINUTES, OVERDUE_HAZARD_TIMES},
-    troubles,
+    spares, troubles,
     unexplained::Unexplained,
 };
 use crate::{
@@ -92,6 +92,7 @@ impl<'a> Hazards<'a> {
             let spot = Spot { desk, beliefs, served: &served, id, machine, used, cover, length };
             made.machine(&spot);
         }
+        spares::share(&mut made);
         made.prints(desk, coming);
         made.unexplained(desk.register.unexplained(desk.booth));
         made

@@ -7,6 +7,7 @@ mod films;
 mod hazards;
 mod rules;
 mod said;
+mod spares;
 mod troubles;
 mod unexplained;
 

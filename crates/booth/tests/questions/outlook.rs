@@ -14,7 +14,7 @@ use logbook::{
 use machine::{Library, PriorLife};
 use std::sync::OnceLock;
 
-const KIND: &str = "portable-16mm-halogen";
+pub(crate) const KIND: &str = "portable-16mm-halogen";
 
 /// Beliefs are shared by all tests here: what they rest on is their name.
 fn kept() -> &'static KeptBeliefs {
@@ -32,7 +32,7 @@ fn lamp_life() -> &'static PriorLife {
 }
 
 /// `heron`, whose lamp has burnt 41 h, and a showing of two hours on it the next evening.
-fn one_machine() -> Log {
+pub(crate) fn one_machine() -> Log {
     let mut log = Log::new();
     log.machine_of("2026-03-01 09:00", "heron", KIND, Some(100.0));
     log.fitted("2026-03-01 10:00", "heron", "lamp", "lamp-1", Some(0.0));
@@ -42,7 +42,7 @@ fn one_machine() -> Log {
     log
 }
 
-fn stock(log: &mut Log, item: &str, slot: &str, count: u32) {
+pub(crate) fn stock(log: &mut Log, item: &str, slot: &str, count: u32) {
     log.write(
         "2026-03-22 12:00",
         StockCounted {
@@ -57,11 +57,11 @@ fn stock(log: &mut Log, item: &str, slot: &str, count: u32) {
     );
 }
 
-fn ask<'a>(booth: &'a Booth, now: &str, minutes: f64) -> Outlook<'a> {
+pub(crate) fn ask<'a>(booth: &'a Booth, now: &str, minutes: f64) -> Outlook<'a> {
     outlook::outlook(booth, library(), &at(now), kept(), "s1", Some(minutes)).unwrap().value
 }
 
-fn weight<'o, 'a>(outlook: &'o Outlook<'a>, slot: &str) -> &'o outlook::Weight<'a> {
+pub(crate) fn weight<'o, 'a>(outlook: &'o Outlook<'a>, slot: &str) -> &'o outlook::Weight<'a> {
     let named = |weight: &&outlook::Weight<'_>| matches!(weight.cause, Cause::Part { life, .. } if life.slot.as_str() == slot);
     outlook.weights.iter().find(named).unwrap()
 }
@@ -453,26 +453,6 @@ fn what_was_fitted_and_never_tried_weighs_until_the_machine_has_run() {
     log.ran_as("2026-03-23 18:05", "heron", RunKind::Rehearsal, 0.05);
     let booth = log.fold();
     assert!(loose(&ask(&booth, "2026-03-23 18:15", 60.0)).is_none());
-}
-
-#[test]
-fn one_lamp_in_the_stores_is_not_fitted_into_two_machines() {
-    let mut log = one_machine();
-    log.machine_of("2026-03-01 09:00", "egret", KIND, Some(100.0));
-    log.fitted("2026-03-01 10:00", "egret", "lamp", "lamp-9", Some(45.0));
-    log.planned("s1", "2026-03-23 19:30", 120.0, &["heron", "egret"]);
-    let chosen = |log: &Log| {
-        let booth = log.fold();
-        let outlook = ask(&booth, "2026-03-23 18:00", 60.0);
-        let lamps = outlook.deeds.iter().filter(|deed| {
-            deed.chosen && matches!(deed.doing, Doing::Change { life, .. } if life.slot.as_str() == "lamp")
-        });
-        lamps.count()
-    };
-    stock(&mut log, "lamps", "lamp", 2);
-    let two = chosen(&log);
-    stock(&mut log, "lamps", "lamp", 1);
-    assert_eq!((two, chosen(&log)), (2, 1));
 }
 
 #[test]
