@@ -31,15 +31,20 @@ pub fn sheet(answer: &Answer<Outlook<'_>>, booth: &Booth) -> Sheet {
 
 /// Puts an outlook on a sheet: the sentence, what to do, the picture.
 pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
-    for (at, said) in outlook.said.iter().enumerate() {
+    let (grave, other): (Vec<_>, Vec<_>) = outlook.asides.iter().partition(|aside| aside.is_grave());
+    for aside in &grave {
+        sheet.say(aside_line(aside, booth));
+    }
+    // What is said begins with the grave, which stand above with their mark and their way.
+    for (at, said) in outlook.said.iter().skip(grave.len()).enumerate() {
         if at == 0 {
             sheet.lead(said.as_str());
         } else {
             sheet.say(said.as_str());
         }
     }
-    if !outlook.asides.is_empty() {
-        sheet.push(Block::List(outlook.asides.iter().map(|aside| aside_line(aside, booth)).collect()));
+    if !other.is_empty() {
+        sheet.push(Block::List(other.iter().map(|aside| aside_line(aside, booth)).collect()));
     }
     sheet.push(Block::Facts(vec![
         ("Runs clean".to_owned(), before_and_after(outlook, |standing| standing.clean)),
