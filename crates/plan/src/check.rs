@@ -41,6 +41,10 @@ fn told(faults: &[Fault]) -> String {
 
 /// Largest span or moment that is taken: about a thousand years of minutes, far from where sums could overflow.
 const MOST_MINUTES: i64 = 1 << 29;
+/// Most machines that one showing may ask for; a seat takes room of its own.
+const MOST_SEATS: usize = 1000;
+/// Longest time at the bench: a month. The table of a session has a place for each of its minutes.
+const MOST_SLOT_MINUTES: i64 = 31 * 24 * 60;
 /// Largest cost that is taken, so that sums keep nine figures.
 const MOST_COST: f64 = 1e12;
 
@@ -104,6 +108,9 @@ fn machines_and_showings(faults: &mut Faults, model: &Model, ids: &Ids<'_>) {
         faults.hours(&at, "running_hours", showing.running_hours);
         if showing.machines == 0 {
             faults.add(&at, "`machines` is 0; a showing needs at least one");
+        } else if showing.machines > MOST_SEATS {
+            let asked = showing.machines;
+            faults.add(&at, format!("`machines` is {asked}; a showing may ask for {MOST_SEATS} at most"));
         }
         faults.cost(&at, "stoppage_cost", showing.stoppage_cost);
     }
@@ -118,6 +125,11 @@ fn benches(faults: &mut Faults, model: &Model, ids: &Ids<'_>) {
         }
         faults.moment(&at, "starts", slot.starts.0);
         faults.span(&at, "minutes", slot.minutes.0);
+        if (MOST_SLOT_MINUTES + 1..=MOST_MINUTES).contains(&slot.minutes.0) {
+            let asked = slot.minutes.0;
+            let what = format!("`minutes` is {asked}; a slot may have {MOST_SLOT_MINUTES} at most, a month");
+            faults.add(&at, what);
+        }
         faults.cost(&at, "cost", slot.cost);
         faults.cost(&at, "cost_per_minute", slot.cost_per_minute);
     }

@@ -22,6 +22,7 @@ mod pins;
 mod primal;
 mod problem;
 mod prove;
+mod room;
 mod session;
 mod solve;
 mod stands;

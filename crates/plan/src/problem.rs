@@ -4,6 +4,7 @@ use crate::check::{ModelError, check};
 use crate::lists::{benches, drop_slots_taken_by_pins, groups, jobs, machines, shows};
 use crate::model::Model;
 use crate::pins::Pins;
+use crate::room::lacking;
 use crate::ways::Ways;
 
 /// A showing.
@@ -142,6 +143,10 @@ impl<'a> Problem<'a> {
             preparations,
             groups: Vec::new(),
         };
+        let lacking = lacking(&problem);
+        if !lacking.is_empty() {
+            return Err(ModelError::Faulty(lacking));
+        }
         problem.weigh();
         pins.hold(&problem)?;
         if model.unstaffed_cost.is_none() {
