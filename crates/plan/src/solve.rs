@@ -33,7 +33,7 @@ impl Effort {
     /// Enough for one booth, proof and all.
     pub const BOOTH: Self = Self { price_steps: 400, sweeps: 60, nodes: 60_000, threads: 1, seed: 1 };
     /// Enough for a service of hundreds of machines; near the best, with its bound, without proof.
-    pub const SERVICE: Self = Self { price_steps: 96, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
+    pub const SERVICE: Self = Self { price_steps: 80, sweeps: 2, nodes: 0, threads: 2, seed: 1 };
 
     /// Returns what suits the size of a model.
     pub fn for_model(model: &Model) -> Self {
@@ -49,15 +49,13 @@ impl Effort {
 }
 
 /// A service in which nothing depends on hours has time for so many times the usual steps.
-const STEPS_WITHOUT_HOURS: usize = 9;
+const STEPS_WITHOUT_HOURS: usize = 11;
 /// Trades that are tried in each sweep, for each showing.
 const TRADES: usize = 8;
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
 /// A service has one sweep in which prices agree for so many steps of the volume method.
 const STEPS_FOR_A_SWEEP: usize = 16;
-/// So many rounds of single changes at most; each makes the plan cheaper, so few are needed.
-const POLISH_ROUNDS: usize = 20;
 /// A plan this near its bound, relatively, is proven.
 const PROVEN: f64 = 1e-9;
 
@@ -128,7 +126,7 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
         return (best.choice, dual.bound);
     }
     let mut draft = Draft::from(problem, best.choice.clone());
-    draft.polish(POLISH_ROUNDS);
+    draft.polish(effort.sweeps);
     best.try_draft(draft);
     if !to_prove {
         return (best.choice, dual.bound);
