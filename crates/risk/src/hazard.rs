@@ -26,7 +26,8 @@ impl Outcome {
         Self { pause: Seconds::ZERO, lost: Probability::ALWAYS, lost_dark }
     }
 
-    /// What happens with a chance, and else what this says.
+    /// What `other` says with a chance, and else what this says.
+    #[must_use]
     pub fn or(self, other: Self, chance: Probability) -> Self {
         let (here, there) = (chance.complement().value(), chance.value());
         let mixed = |one: f64, its: f64, two: f64, others: f64| {

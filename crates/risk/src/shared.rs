@@ -35,7 +35,7 @@ mod tests {
 
     /// Every set of failures, in every order, counted one by one.
     fn counted(pieces: usize, others: &[f64]) -> f64 {
-        fn orders(left: Vec<usize>, before: usize, pieces: usize) -> (f64, f64) {
+        fn orders(left: &[usize], before: usize, pieces: usize) -> (f64, f64) {
             let (mut late, mut all) = (0.0, 0.0);
             for (at, &who) in left.iter().enumerate() {
                 if who == 0 {
@@ -44,9 +44,9 @@ mod tests {
                     all += rest;
                     late += if before >= pieces { rest } else { 0.0 };
                 } else {
-                    let mut rest = left.clone();
+                    let mut rest = left.to_vec();
                     rest.remove(at);
-                    let (its_late, its_all) = orders(rest, before + 1, pieces);
+                    let (its_late, its_all) = orders(&rest, before + 1, pieces);
                     late += its_late;
                     all += its_all;
                 }
@@ -65,7 +65,7 @@ mod tests {
                     chance *= 1.0 - other;
                 }
             }
-            let (late, all) = orders(who, 0, pieces);
+            let (late, all) = orders(&who, 0, pieces);
             sum += chance * late / all;
         }
         sum

@@ -196,10 +196,10 @@ fn a_change_without_its_spare_is_for_somebody_to_settle() {
 fn a_change_pays_by_what_a_dark_minute_is_worth_to_the_owner() {
     let worth = |dark_minute: f64| Wanted { days: 14, dark_minute, ..Wanted::default() };
     plan_for(&lamps(5), worth(0.1), |plan| {
-        assert!(work(plan, "heron", "exciter-lamp").is_none(), "{plan:?}")
+        assert!(work(plan, "heron", "exciter-lamp").is_none(), "{plan:?}");
     });
     plan_for(&lamps(5), worth(1000.0), |plan| {
-        assert!(work(plan, "heron", "exciter-lamp").is_some(), "{plan:?}")
+        assert!(work(plan, "heron", "exciter-lamp").is_some(), "{plan:?}");
     });
 }
 
