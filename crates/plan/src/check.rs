@@ -43,6 +43,8 @@ fn told(faults: &[Fault]) -> String {
 const MOST_MINUTES: i64 = 1 << 29;
 /// Most machines that one showing may ask for; a seat takes room of its own.
 const MOST_SEATS: usize = 1000;
+/// Most seats of all showings together.
+const MOST_SEATS_IN_ALL: usize = 100_000;
 /// Longest time at the bench: a month. The table of a session has a place for each of its minutes.
 const MOST_SLOT_MINUTES: i64 = 31 * 24 * 60;
 /// Largest cost that is taken, so that sums keep nine figures.
@@ -96,6 +98,12 @@ fn machines_and_showings(faults: &mut Faults, model: &Model, ids: &Ids<'_>) {
         let at = format!("machines `{}`", machine.id);
         faults.known(&at, "place", &machine.home, &ids.places);
         faults.rate(&at, machine.stoppages_per_hour);
+    }
+    let seats = model.showings.iter().map(|showing| showing.machines).fold(0, usize::saturating_add);
+    if seats > MOST_SEATS_IN_ALL {
+        let what =
+            format!("they ask for {seats} machines in all; one plan may have {MOST_SEATS_IN_ALL} at most");
+        faults.add("showings", what);
     }
     for showing in &model.showings {
         let at = format!("showings `{}`", showing.id);

@@ -38,6 +38,19 @@ fn a_showing_that_asks_for_a_thousand_million_machines_is_refused() {
 }
 
 #[test]
+fn showings_that_ask_for_too_many_machines_together_are_refused() {
+    let mut model = small();
+    let showing = model.showings[0].clone();
+    for n in 0..1_000 {
+        let mut other = showing.clone();
+        other.id = format!("s{n}");
+        other.machines = 1_000;
+        model.showings.push(other);
+    }
+    refused(&model, &["showings:", "1000001 machines in all", "100000 at most"]);
+}
+
+#[test]
 fn a_slot_of_years_is_refused() {
     let mut model = small();
     model.slots[0].minutes = Minutes(500_000_000);
