@@ -242,7 +242,7 @@ impl<'p, 'm> Dual<'p, 'm> {
     }
 
     /// Asks every part, on all threads; the answers do not depend on how many there are.
-    pub fn for_each_part<T: Send + Default + Clone, S>(
+    pub fn for_each_part<T: Send, S>(
         &self,
         scratch: impl Fn() -> S + Sync,
         ask: impl Fn(usize, &mut S) -> T + Sync,

@@ -40,11 +40,10 @@ impl Grid {
         let mut under_way = UnderWay(Vec::new());
         for (event, it) in self.events.iter().enumerate() {
             let passing = under_way.least(event);
-            for phase in 0..self.phases.len() {
+            // What lies beyond the last level is reached from it alone.
+            let brim = if self.reached(event) == self.levels { self.phases.len() } else { 0 };
+            for phase in 0..brim {
                 let range = self.row(event, phase);
-                if self.reached(event) < self.levels {
-                    continue;
-                }
                 let (row, beyond) = scratch.forward[range].split_at_mut(self.levels);
                 let top = beyond.iter().copied().fold(row[self.levels - 1], f64::min);
                 row[self.levels - 1] = top;

@@ -1,29 +1,31 @@
 //! Many questions of one kind, asked on several threads.
 
+use std::{ops::Range, panic::resume_unwind};
+
 /// Asks from 0 up to `count`, each thread with room of its own; the answers do not depend on how many threads there are.
-pub(crate) fn ask_all<T: Send + Default + Clone, S>(
+pub(crate) fn ask_all<T: Send, S>(
     count: usize,
     threads: usize,
     room: impl Fn() -> S + Sync,
     ask: impl Fn(usize, &mut S) -> T + Sync,
 ) -> Vec<T> {
-    let mut all = vec![T::default(); count];
-    let share = count.div_ceil(threads.max(1)).max(1);
-    let fill = |first: usize, into: &mut [T]| {
+    let answers = |of: Range<usize>| -> Vec<T> {
         let mut room = room();
-        for (at, answer) in into.iter_mut().enumerate() {
-            *answer = ask(first + at, &mut room);
-        }
+        of.map(|at| ask(at, &mut room)).collect()
     };
     if threads <= 1 {
-        fill(0, &mut all);
-    } else {
-        std::thread::scope(|scope| {
-            for (chunk, into) in all.chunks_mut(share).enumerate() {
-                let fill = &fill;
-                scope.spawn(move || fill(chunk * share, into));
-            }
-        });
+        return answers(0..count);
     }
-    all
+    let share = count.div_ceil(threads).max(1);
+    std::thread::scope(|scope| {
+        let part = |from: usize| {
+            scope.spawn({
+                let answers = &answers;
+                move || answers(from..(from + share).min(count))
+            })
+        };
+        let parts: Vec<_> = (0..count).step_by(share).map(part).collect();
+        // A panic in a thread is this one's, too.
+        parts.into_iter().flat_map(|part| part.join().unwrap_or_else(|told| resume_unwind(told))).collect()
+    })
 }

@@ -40,11 +40,10 @@ impl Draft<'_, '_> {
                 let (home, seed) = &homes[at];
                 let mut draft = before.clone();
                 draft.trade_at(home, tries * home.len() / problem.machines.len(), Dice(*seed));
-                Some(draft)
+                draft
             },
         );
-        for ((home, _), draft) in homes.iter().zip(traded) {
-            let Some(mut draft) = draft else { continue };
+        for ((home, _), mut draft) in homes.iter().zip(traded) {
             for &machine in home {
                 let work = &problem.machines[machine].work;
                 let side = Side {

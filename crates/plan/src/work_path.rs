@@ -43,16 +43,11 @@ impl Stretches {
         let shows = &problem.machines[it.machine].shows;
         // The last doing whose stretches were counted, with how many runs begin before it.
         let mut counted = None;
-        for from in 0..=n {
-            let Some(slot) = from.checked_sub(1) else {
-                stretches.fill(problem, job, runs, from);
-                continue;
-            };
-            if stretches.may[slot] == May::Not {
-                continue;
-            }
+        stretches.fill(problem, job, runs, 0);
+        for slot in (0..n).filter(|&slot| stretches.may[slot] != May::Not).collect::<Vec<_>>() {
             let begins = problem.benches[it.slots[slot].slot].starts;
             let before = runs.partition_point(|&at| problem.shows[shows[at]].starts < begins);
+            let from = slot + 1;
             match counted {
                 // Nothing runs between the two, and nothing that holds for a time runs out.
                 Some((like, same)) if same == before && it.holds.is_none() => {
@@ -139,7 +134,8 @@ impl Stretches {
                 continue;
             }
             // No stretch leads past a doing that must be.
-            let until = (node..n).find(|&slot| must(slot)).map_or(n, |slot| slot + 1);
+            let next = (node..n).find(|&slot| must(slot));
+            let until = next.map_or(n, |slot| slot + 1);
             let stretches = &self.between[node * n..][node..until];
             let (least, from_node) = (&mut least[node..until], &mut from_node[node..until]);
             for ((least, from), stretch) in least.iter_mut().zip(from_node).zip(stretches) {
@@ -149,7 +145,7 @@ impl Stretches {
                 *from = if better { node } else { *from };
             }
             let cost = here + self.to_end[node];
-            if cost < end.0 && !(node..n).any(must) {
+            if cost < end.0 && next.is_none() {
                 end = (cost, node);
             }
         }
