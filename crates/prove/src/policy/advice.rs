@@ -174,7 +174,17 @@ impl<'s> Advice<'s> {
         self.kind.parts[part].modes.iter().enumerate().map(one).sum()
     }
 
-    /// The same for all parts of a machine; the beliefs must have been refreshed.
+    /// The same, from where it was worked out already if it was.
+    fn cared(&self, log: &Log, machine: usize, part: usize) -> f64 {
+        self.expected[machine][part].unwrap_or_else(|| self.tonight(log, machine, part))
+    }
+
+    /// The hazard with what overdue care adds.
+    fn worn(&self, cared: f64, late: bool) -> f64 {
+        if late { cared * self.neglect() } else { cared }
+    }
+
+    /// Hazards that all parts of a machine gather tonight; the beliefs must have been refreshed.
     fn look_ahead(&mut self, log: &Log, machine: usize) {
         let mut ahead = std::mem::take(&mut self.ahead);
         ahead.begin();
@@ -334,9 +344,7 @@ impl Policy for Advice<'_> {
                 if late {
                     self.neglected.push((machine, part));
                 }
-                let expected = self.expected[machine][part];
-                let cared = expected.unwrap_or_else(|| self.tonight(log, machine, part));
-                let gathers = if late { cared * self.neglect() } else { cared };
+                let gathers = self.worn(self.cared(log, machine, part), late);
                 if let Insight::Learnt(beliefs, _) = &mut self.insight {
                     beliefs.gathers(machine, part, gathers);
                 }
@@ -430,8 +438,8 @@ impl Advice<'_> {
     /// Adds a part's hazard, with the deeds against it that are worth their price.
     fn weigh(&self, log: &Log, machine: usize, part: usize, evening: &mut Evening) {
         let spec = &self.kind.parts[part];
-        let cared = self.expected[machine][part].unwrap_or_else(|| self.tonight(log, machine, part));
-        let gathers = if self.is_late(log, machine, part) { cared * self.neglect() } else { cared };
+        let cared = self.cared(log, machine, part);
+        let gathers = self.worn(cared, self.is_late(log, machine, part));
         let outcome = self.outcome(log, part);
         // The chance is no greater than the hazard: 1 − e^−x ≤ x.
         if gathers * outcome.dark().seconds() < LEAST_SAVED {
