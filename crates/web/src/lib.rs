@@ -2,6 +2,7 @@
 
 mod aside;
 mod assets;
+mod dark_minute;
 mod desk;
 mod fields;
 mod forms;

@@ -1,6 +1,7 @@
 //! The service plan: the coming weeks drawn over the diary, pins, and the plan as files for other programs.
 
 use crate::{
+    dark_minute::DarkMinute,
     fields::{self, Problem},
     forms,
     layout::{self, Section},
@@ -17,7 +18,6 @@ use axum::{
 };
 use booth::{
     Answer,
-    parts_lives::{DARK_MINUTE_WORTH, read_dark_minute},
     service_plan::{
         BEFORE_MINUTES, BenchSession, EVENING_MINUTES, LONGEST_DAYS, PlannedShowing, PlannedWork,
         ServicePlan, Standing, USUAL_DAYS, Wanted, WorkKind, service_plan,
@@ -32,7 +32,6 @@ const DAYS: &str = "days";
 const AFRESH: &str = "afresh";
 const EVENING: &str = "evening_minutes";
 const BEFORE: &str = "before_minutes";
-const DARK: &str = "dark";
 
 /// Shows the plan.
 pub async fn show(visit: Visit, RawQuery(query): RawQuery) -> Answered {
@@ -67,10 +66,7 @@ fn wanted(typed: &Typed) -> Wanted {
         afresh: typed.get(AFRESH).is_some(),
         evening_minutes: number(EVENING, EVENING_MINUTES, 600),
         before_minutes: number(BEFORE, BEFORE_MINUTES, 600),
-        dark_minute: typed
-            .get(DARK)
-            .and_then(|text| read_dark_minute(text).ok())
-            .unwrap_or(DARK_MINUTE_WORTH),
+        dark_minute: DarkMinute::of(typed).worth,
     }
 }
 
@@ -82,13 +78,14 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
     let wanted = wanted(typed);
     let answer = asked(visit, wanted);
     let plan = &answer.value;
+    let something = !plan.showings.is_empty() || !plan.sessions.is_empty();
     let mut rest = views::Sheet::new("");
     views::common::reasons(&mut rest, &answer);
     let main = html! {
         h1 { "Plan" }
         (fields::problems(problems))
         p.lead #plan-sentence { (plan.sentence) }
-        @if !plan.showings.is_empty() || !plan.sessions.is_empty() {
+        @if something {
             (show_as::picture(&views::plan::picture(plan, visit.booth())))
             p.quiet { "Blocks are showings, one with a light square is pinned; a ring says how many pieces of work stand at the bench that day." }
         }
@@ -100,7 +97,7 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
             h2 { "For you to settle" }
             ul #plan-heed { @for words in &plan.heed { li { (words) } } }
         }
-        @if !plan.showings.is_empty() || !plan.sessions.is_empty() { (files(typed)) }
+        @if something { (files(typed)) }
         @if !plan.pins_that_cannot_hold.is_empty() { (all_pins(visit)) }
         @if !plan.sessions.is_empty() {
             h2 { "At the bench" }
@@ -110,7 +107,7 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
             h2 { "Showings" }
             @for showing in &plan.showings { (one_showing(visit, showing)) }
         }
-        (question(wanted))
+        (question(wanted, &DarkMinute::of(typed)))
         (show_as::blocks(&rest.blocks))
     };
     layout::page_with(visit, Some(Section::Diary), "Plan", &main, status)
@@ -118,7 +115,7 @@ fn page(visit: &Visit, typed: &Typed, problems: &[Problem], status: StatusCode) 
 
 /// The plan as files.
 fn files(typed: &Typed) -> Markup {
-    let query: Vec<String> = [DAYS, AFRESH, EVENING, BEFORE, DARK]
+    let query: Vec<String> = [DAYS, AFRESH, EVENING, BEFORE, DarkMinute::KEY]
         .iter()
         .filter_map(|key| Some(format!("{key}={}", views::address::escaped(typed.get(key)?))))
         .collect();
@@ -256,7 +253,7 @@ fn pin_in_words(visit: &Visit, pin: &::logbook::booth::PlanPin) -> String {
 }
 
 /// What is asked for, to ask anew.
-fn question(wanted: Wanted) -> Markup {
+fn question(wanted: Wanted, dark: &DarkMinute) -> Markup {
     html! {
         h2 { "Plan again" }
         form.entry method="get" action="/plan" {
@@ -272,10 +269,7 @@ fn question(wanted: Wanted) -> Markup {
                 label for="plan-before" { "Minutes at the bench before a showing" }
                 input #plan-before type="number" name=(BEFORE) min="0" max="600" value=(wanted.before_minutes);
             }
-            div.field {
-                label for="plan-dark" { "A minute of dark screen is worth so many minutes of work" }
-                input #plan-dark name=(DARK) inputmode="decimal" value=(wanted.dark_minute);
-            }
+            div.field { (dark.field()) }
             label.tick {
                 input type="checkbox" name=(AFRESH) value="yes" checked[wanted.afresh];
                 span { "Choose the machines of every showing anew, also where the diary names them" }
