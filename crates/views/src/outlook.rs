@@ -35,8 +35,7 @@ pub fn blocks(sheet: &mut Sheet, outlook: &Outlook<'_>, booth: &Booth) {
     for aside in &grave {
         sheet.say(aside_line(aside, booth));
     }
-    // What is said begins with the grave, which stand above with their mark and their way.
-    for (at, said) in outlook.said.iter().skip(grave.len()).enumerate() {
+    for (at, said) in outlook.said_of_the_showing().iter().enumerate() {
         if at == 0 {
             sheet.lead(said.as_str());
         } else {

@@ -29,6 +29,7 @@ pub use names::{
     AskedThing, MatchingSymptom, find_asked, find_cause, find_fault, find_remedy, find_symptom, symptoms_of,
 };
 pub use next::{AtOnce, CloseWords, MakeSafe, NextStep};
+pub(crate) use prognosis::stop_now;
 pub use prognosis::{Mending, Prognosis, Way};
 pub use request::RequestLines;
 pub use sheet::{Change, DoneStep, FaultSheet, Named, Odd, PrintWords, Shifted};

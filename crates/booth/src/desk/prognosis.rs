@@ -2,7 +2,8 @@
 
 use super::case::OpenFault;
 use faults::advise::Outcome;
-use machine::{Hand, SpareId, Stops};
+use logbook::booth::Fault;
+use machine::{Hand, MachineType, SpareId, Stops, Symptom};
 use units::Probability;
 
 /// What an open fault may do in a coming showing.
@@ -40,6 +41,16 @@ pub struct Mending {
     pub minutes: f64,
     /// The chance that it is still there afterwards, since nobody here may or can mend it.
     pub leaves: Probability,
+}
+
+/// What the type knows of what was noticed of a fault.
+pub(super) fn noticed<'k>(kind: &'k MachineType, fault: &Fault) -> impl Iterator<Item = &'k Symptom> {
+    fault.symptoms.iter().filter_map(|id| kind.trouble.symptom(id.as_str()))
+}
+
+/// Why the machine must not run before the fault is settled, where it must not.
+pub(crate) fn stop_now<'k>(kind: &'k MachineType, fault: &Fault) -> Option<&'k str> {
+    noticed(kind, fault).find_map(|symptom| symptom.stop_now.as_deref())
 }
 
 /// A remedy that cures a cause with at least this chance is what one reaches for in a showing.
@@ -85,7 +96,7 @@ impl OpenFault<'_> {
         };
         Some(Prognosis {
             stops,
-            stop_now: symptoms.iter().find_map(|symptom| symptom.stop_now.clone()),
+            stop_now: stop_now(self.kind, self.fault).map(str::to_owned),
             noticed: symptoms.iter().map(|symptom| symptom.name.clone()).collect(),
             likeliest,
             ways,

@@ -190,7 +190,7 @@ impl OpenFault<'_> {
     }
 
     pub(super) fn symptoms(&self) -> impl Iterator<Item = &Symptom> {
-        self.fault.symptoms.iter().filter_map(|id| self.kind.trouble.symptom(id.as_str()))
+        super::prognosis::noticed(self.kind, self.fault)
     }
 
     /// An unknown print is taken as the only one: nothing is risked for want of a word.

@@ -78,14 +78,13 @@ impl<'a> Deeds<'a> {
         let Cause::Part { machine, kind, life, spares, .. } = cause else { return };
         let Some(loss) = &life.loss else { return };
         let has_spare = spares.is_none_or(|count| count > 0);
-        let stock = eased.leans.map(|(item, without)| {
-            let count = usize::try_from(spares.unwrap_or(0)).unwrap_or(0);
-            let supply = self.supply(Supplied::Stock(item), count);
-            self.leans.push(Lean { hazard: at, supply, without });
+        let stock = eased.leans.map(|lean| {
+            let supply = self.supply(Supplied::Stock(lean.item), lean.pieces);
+            self.leans.push(Lean { hazard: at, supply, without: lean.without });
             supply
         });
         if let (Some(new), Some(minutes), true) = (eased.new, loss.bench_minutes, has_spare) {
-            let item = eased.leans.map(|(item, _)| item);
+            let item = eased.leans.map(|lean| lean.item);
             let place = self.add(Doing::Change { machine, kind, life, item }, minutes);
             self.list[place].takes.extend(stock);
             self.effect(place, at, Change::Becomes(new));

@@ -44,10 +44,20 @@ pub(super) struct Eased<'a> {
     pub cared: Option<(Vec<DueItem<'a>>, Chance)>,
     /// Its lamp has been struck this evening already.
     pub struck: bool,
-    /// What the hazard would do without a spare of this item, where one lies ready.
-    pub leans: Option<(&'a ItemId, Outcome)>,
+    /// The spare that it leans on, where one lies ready.
+    pub leans: Option<Leaning<'a>>,
     /// Minutes of work, and the chance that they leave: mending a reel, working a fault through.
     pub worked: Option<(f64, Change)>,
+}
+
+/// A spare on which the outcome of a hazard leans.
+#[derive(Clone, Copy)]
+pub(super) struct Leaning<'a> {
+    pub item: &'a ItemId,
+    /// How many there are.
+    pub pieces: usize,
+    /// What the hazard would do without.
+    pub without: Outcome,
 }
 
 /// What a machine will have done by the time the showing starts, and does in it.
@@ -236,9 +246,10 @@ impl<'a> Hazards<'a> {
             new: loss.bench_minutes.map(|_| belief.fails_within(Entered::At(0.0), span)),
             cared: (!late.is_empty()).then(|| (late, bare.thinned(burning))),
             struck,
-            leans: stock
-                .filter(|(_, count)| loss.spare && *count > 0)
-                .map(|(item, _)| (item, spot.outcome(loss.minutes, at_strike, false))),
+            leans: stock.filter(|_| loss.spare).and_then(|(item, count)| {
+                let pieces = usize::try_from(count).ok().filter(|pieces| *pieces > 0)?;
+                Some(Leaning { item, pieces, without: spot.outcome(loss.minutes, at_strike, false) })
+            }),
             worked: None,
         };
         self.push(cause, chance.thinned(burning), outcome, eased);
@@ -330,11 +341,10 @@ fn cover() -> Outcome {
 /// A machine that may be used, has no fault at which one must stop and takes the same film can go on where another stops.
 pub(super) fn covers(desk: &Desk<'_>, id: &MachineId, other: &Machine, machine: &Machine) -> bool {
     let gauge = |machine| desk.kind_of(machine).map(|kind: &MachineType| kind.gauge);
-    // The fault desk is asked last, for it costs most.
     is_offered(other)
         && gauge(other).is_some()
         && gauge(other) == gauge(machine)
-        && !troubles::must_not_run(desk, id)
+        && !troubles::must_not_run(desk, id, other)
 }
 
 fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {

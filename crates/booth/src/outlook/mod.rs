@@ -111,6 +111,12 @@ pub struct Outlook<'a> {
 }
 
 impl Outlook<'_> {
+    /// What is said of the showing itself, after what must be settled first ([`Outlook::asides`] that are grave).
+    pub fn said_of_the_showing(&self) -> &[String] {
+        let first = self.asides.iter().filter(|aside| aside.is_grave()).count();
+        self.said.get(first..).unwrap_or_default()
+    }
+
     /// All that is said, in a row.
     pub fn sentence(&self) -> String {
         self.said.join(" ")

@@ -8,7 +8,10 @@ use crate::{
     desk::{self, Prognosis, Way},
     due::Desk,
 };
-use logbook::{FaultId, MachineId, booth::Fault};
+use logbook::{
+    FaultId, MachineId,
+    booth::{Fault, Machine},
+};
 use machine::Stops;
 use risk::{Chance, Outcome};
 use units::{Probability, Seconds};
@@ -24,7 +27,11 @@ pub(super) struct Trouble {
 
 /// Weighs an open fault of a machine for a showing.
 pub(super) fn weigh(spot: &Spot<'_, '_>, id: &FaultId, fault: &Fault) -> Trouble {
-    let prognosis = prognosis(spot.desk, id, fault);
+    // A fault that was met in words only is not for the desk to reckon with.
+    let on_desk = (!fault.symptoms.is_empty())
+        .then(|| desk::open(spot.desk.booth, spot.desk.library, id.as_str(), &spot.desk.zoned).ok())
+        .flatten();
+    let prognosis = on_desk.and_then(|open| open.prognosis());
     let since = since(spot, fault);
     let again = |one_in: f64| rare(1.0 + since.1 as f64, one_in + since.0.max(since.1) as f64);
     let stoppage = match &prognosis {
@@ -35,18 +42,10 @@ pub(super) fn weigh(spot: &Spot<'_, '_>, id: &FaultId, fault: &Fault) -> Trouble
     Trouble { prognosis, stoppage, since }
 }
 
-/// What the fault desk believes of an open fault; one that was met in words only is not for it to reckon with.
-fn prognosis(at: &Desk<'_>, id: &FaultId, fault: &Fault) -> Option<Prognosis> {
-    let on_desk = (!fault.symptoms.is_empty())
-        .then(|| desk::open(at.booth, at.library, id.as_str(), &at.zoned).ok())
-        .flatten();
-    on_desk.and_then(|open| open.prognosis())
-}
-
 /// A machine has an open fault that must be settled before it runs.
-pub(super) fn must_not_run(at: &Desk<'_>, machine: &MachineId) -> bool {
-    let mut open = at.booth.open_faults(machine);
-    open.any(|(id, fault)| prognosis(at, id, fault).is_some_and(|known| known.stop_now.is_some()))
+pub(super) fn must_not_run(at: &Desk<'_>, id: &MachineId, machine: &Machine) -> bool {
+    let Some(kind) = at.kind_of(machine) else { return false };
+    at.booth.open_faults(id).any(|(_, fault)| desk::stop_now(kind, fault).is_some())
 }
 
 /// The showings of the machine that were held since the fault was opened, and its stoppages in them.

@@ -111,6 +111,8 @@ fn a_spare_turns_a_lost_showing_into_a_pause_and_a_second_machine_does_too() {
     two.machine_of("2026-03-01 09:00", "egret", KIND, Some(100.0));
     two.planned("s1", "2026-03-23 19:30", 120.0, &["heron", "egret"]);
     assert_eq!(lost(&two).0, "a stoppage of about 5 minutes");
+    two.fitness("2026-03-22 12:00", "egret", Fitness::Danger, "a tingle at the case");
+    assert_eq!(lost(&two).0, "the showing would be lost", "one in quarantine takes nothing over");
 }
 
 #[test]
@@ -350,6 +352,15 @@ fn a_reel_that_must_not_run_is_said_and_not_reckoned_with() {
     let barred = outlook.asides.iter().any(|aside| matches!(aside, outlook::Aside::Barred { reel: 2, .. }));
     assert_eq!(barred, teeth.is_none_or(|teeth| teeth < 2), "{:?}", outlook.asides);
     assert_eq!(of_reel(&outlook).is_none(), barred);
+    // What must be settled is said first, once, and then the showing itself.
+    let grave: Vec<String> =
+        outlook.asides.iter().filter(|aside| aside.is_grave()).map(|it| it.words(&booth)).collect();
+    assert_eq!([&grave, outlook.said_of_the_showing()].concat(), outlook.said);
+    let stoppage = &outlook.said_of_the_showing()[0];
+    assert!(
+        stoppage.starts_with("The chance of a stoppage") || stoppage.starts_with("A stoppage"),
+        "{stoppage}"
+    );
 }
 
 fn of_fault<'o, 'a>(outlook: &'o Outlook<'a>) -> Option<&'o outlook::Weight<'a>> {
