@@ -17,6 +17,16 @@ fn small() -> Model {
     .unwrap()
 }
 
+/// Adds so many more of the first in a list, each a little changed.
+fn more<T: Clone>(list: &mut Vec<T>, count: i64, change: impl Fn(&mut T, i64)) {
+    let first = list[0].clone();
+    for n in 0..count {
+        let mut other = first.clone();
+        change(&mut other, n);
+        list.push(other);
+    }
+}
+
 fn refused(model: &Model, words: &[&str]) {
     let Err(ModelError::Faulty(faults)) = solve(model, &Effort::BOOTH) else { panic!("it is taken") };
     let told = ModelError::Faulty(faults).to_string();
@@ -40,13 +50,10 @@ fn a_showing_that_asks_for_a_thousand_million_machines_is_refused() {
 #[test]
 fn showings_that_ask_for_too_many_machines_together_are_refused() {
     let mut model = small();
-    let showing = model.showings[0].clone();
-    for n in 0..1_000 {
-        let mut other = showing.clone();
+    more(&mut model.showings, 1_000, |other, n| {
         other.id = format!("s{n}");
         other.machines = 1_000;
-        model.showings.push(other);
-    }
+    });
     refused(&model, &["showings:", "1000001 machines in all", "100000 at most"]);
 }
 
@@ -60,30 +67,25 @@ fn a_slot_of_years_is_refused() {
 #[test]
 fn more_slots_than_there_is_room_for_are_refused() {
     let mut model = small();
-    let slot = model.slots[0].clone();
-    for n in 0..20_000 {
-        let mut other = slot.clone();
+    more(&mut model.slots, 20_000, |other, n| {
         other.id = format!("b{n}");
         other.starts.0 -= 100 * (n + 1);
-        model.slots.push(other);
-    }
+    });
     refused(&model, &["the model", "20001 slots", "shorter time"]);
 }
 
 #[test]
 fn work_that_holds_for_a_time_of_its_own_from_each_of_many_slots_is_refused() {
     let mut model = small();
-    let (slot, showing) = (model.slots[0].clone(), model.showings[0].clone());
-    for n in 0..2_000 {
-        let (mut other, mut later) = (slot.clone(), showing.clone());
+    more(&mut model.slots, 2_000, |other, n| {
         other.id = format!("b{n}");
         other.starts.0 += 1_000 * (n + 1);
-        later.id = format!("s{n}");
-        later.starts.0 += 1_000 * (n + 1);
-        later.ends.0 += 1_000 * (n + 1);
-        model.slots.push(other);
-        model.showings.push(later);
-    }
+    });
+    more(&mut model.showings, 2_000, |other, n| {
+        other.id = format!("s{n}");
+        other.starts.0 += 1_000 * (n + 1);
+        other.ends.0 += 1_000 * (n + 1);
+    });
     model.work[0].limit_minutes = Some(Minutes(10_000));
     refused(&model, &["work `w`", "2001 showings", "2001 slots"]);
 }
