@@ -14,11 +14,12 @@ use jiff::{
 use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, Precision, When};
 use machine::Library;
 use std::{
+    borrow::Cow,
     fs,
     path::{Path, PathBuf},
     sync::Once,
 };
-use store::{EntryStore, Filter, SqliteStore, StoreError};
+use store::{EntryStore, Filter, Head, SqliteStore, StoreError};
 use units::civil::Evening;
 
 /// The largest type file that is read at all; the reader has its own, smaller limit with a better message.
@@ -76,6 +77,8 @@ pub struct Desk {
     pub library: Library,
     /// The present moment, or the end of the day asked for.
     pub now: ZonedDateTime,
+    /// How far the logbook went when the booth was folded.
+    head: Head,
 }
 
 impl Desk {
@@ -84,8 +87,9 @@ impl Desk {
         let data = data_folder(common)?;
         let library = own_types::library(&data);
         let store = if make { SqliteStore::open(&data)? } else { to_read(&data)? };
+        let head = store.head()?;
         let (booth, now) = Self::as_asked(common, &store)?;
-        Ok(Self { store, booth, library, now })
+        Ok(Self { store, booth, library, now, head })
     }
 
     fn as_asked(common: &Common, store: &SqliteStore) -> Result<(Booth, ZonedDateTime), Failure> {
@@ -173,14 +177,32 @@ impl Desk {
             fact,
         };
         self.doubt_the_clock()?;
-        store::check_named(&self.store, &draft.by, &draft.fact, &self.booth)??;
-        let entry = booth::gate::accept(draft, &self.booth, &self.library, self.when())?;
-        self.store.append(std::slice::from_ref(&entry))?;
-        Ok(entry)
+        let written = self.write_all(|booth| {
+            store::check_named(&self.store, &draft.by, &draft.fact, booth)??;
+            Ok(vec![booth::gate::accept(draft.clone(), booth, &self.library, self.when())?])
+        })?;
+        Ok(written.into_iter().next().expect("one entry was made, and all that were made are returned"))
+    }
+
+    /// Writes what is made of the booth as it stands, all or none; made again where anybody wrote since it was folded.
+    pub fn write_all(
+        &self,
+        mut make: impl FnMut(&Booth) -> Result<Vec<Entry>, Failure>,
+    ) -> Result<Vec<Entry>, Failure> {
+        let mut at_hand = Some((self.head, Cow::Borrowed(&self.booth)));
+        let stands = || {
+            if let Some(stands) = at_hand.take() {
+                return Ok(stands);
+            }
+            let head = self.store.head()?;
+            Ok((head, Cow::Owned(self.store.folded()?.booth)))
+        };
+        store::write_as_it_stands(&self.store, stands, |booth: &Cow<'_, Booth>| make(booth))
     }
 
     /// Folds the logbook again, with what was written since.
     pub fn refresh(&mut self) -> Result<(), Failure> {
+        self.head = self.store.head()?;
         self.booth = self.store.folded()?.booth;
         Ok(())
     }

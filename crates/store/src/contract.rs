@@ -21,6 +21,12 @@ pub trait EntryStore: Send + Sync {
     /// has; one that says something else is an error, and nothing is written.
     fn append(&self, entries: &[Entry]) -> Result<Vec<Receipt>, StoreError>;
 
+    /// Writes entries down like [`EntryStore::append`] if the logbook still goes just as far as `head`; else writes
+    /// nothing and returns none.
+    ///
+    /// Looking and writing are one: nobody, also no other program, can write in between.
+    fn append_at(&self, head: Head, entries: &[Entry]) -> Result<Option<Vec<Receipt>>, StoreError>;
+
     /// Takes in what another logbook wrote, with its devices, numbers and hashes: the union of both, all or nothing.
     ///
     /// Each device's records must be sound and go on where its chain ends here; their order does not matter.

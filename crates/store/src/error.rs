@@ -28,6 +28,14 @@ pub enum StoreError {
         /// The logbook.
         path: PathBuf,
     },
+    /// Each time something was judged, somebody else wrote before it could be written.
+    #[error(
+        "others wrote each of the {tries} times that this was about to be written; nothing of it was written: do it again when they have finished"
+    )]
+    NeverStill {
+        /// How often it was tried.
+        tries: usize,
+    },
     /// Another program has the logbook open, and this needs it alone.
     #[error("another program has {} open; end it first, then do this again", path.display())]
     InUse {

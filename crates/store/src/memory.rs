@@ -66,6 +66,15 @@ impl EntryStore for MemoryStore {
         self.change(|shelf| ledger::append(shelf, self.device, entries))
     }
 
+    fn append_at(&self, head: Head, entries: &[Entry]) -> Result<Option<Vec<Receipt>>, StoreError> {
+        self.change(|shelf| {
+            if shelf.head() != head {
+                return Ok(None);
+            }
+            ledger::append(shelf, self.device, entries).map(Some)
+        })
+    }
+
     fn append_records(&self, records: &[ChainedRecord<'_>]) -> Result<Merged, StoreError> {
         self.change(|shelf| ledger::merge(shelf, records))
     }
@@ -110,8 +119,7 @@ impl EntryStore for MemoryStore {
     }
 
     fn head(&self) -> Result<Head, StoreError> {
-        let count = self.shelf().records.len() as u64;
-        Ok(Head { seq: count, count })
+        Ok(self.shelf().head())
     }
 
     fn verify(&self) -> Result<Verification, StoreError> {
@@ -135,6 +143,11 @@ fn stored(at: usize, record: &ChainedRecord<'_>) -> Stored {
 }
 
 impl Shelf {
+    fn head(&self) -> Head {
+        let count = self.records.len() as u64;
+        Head { seq: count, count }
+    }
+
     fn known_device(&self, device: DeviceId) -> Option<&Known> {
         self.devices.iter().find(|known| known.head.device == device)
     }

@@ -5,8 +5,8 @@ use booth::{KeptBeliefs, Register};
 use jiff::{Timestamp, ZonedDateTime, tz::TimeZone};
 use logbook::{Booth, DeviceId, Entry, EntryId};
 use machine::Library;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use store::{Attachments, EntryStore, Head, Receipt, StoreError};
+use std::sync::{Arc, Mutex, PoisonError};
+use store::{Attachments, EntryStore, Head, StoreError};
 use uuid::Uuid;
 
 /// Tells the time. The program that serves gives it; tests give a clock that stands still.
@@ -22,7 +22,6 @@ pub struct Desk {
     folded: Mutex<Arc<Folded>>,
     measured: Recent<Found>,
     beliefs: KeptBeliefs,
-    pen: Mutex<()>,
 }
 
 /// The booth as it stood when the logbook went so far.
@@ -52,7 +51,6 @@ impl Desk {
             folded: Mutex::default(),
             measured: Recent::default(),
             beliefs: KeptBeliefs::default(),
-            pen: Mutex::default(),
         }
     }
 
@@ -126,13 +124,15 @@ impl Desk {
         Ok(Arc::clone(&folded))
     }
 
-    /// Takes the pen: whoever holds it gates against the booth as it stands and appends before anybody else does.
-    pub(crate) fn pen(&self) -> MutexGuard<'_, ()> {
-        self.pen.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Writes entries down; when this returns they are on disk.
-    pub fn append(&self, entries: &[Entry]) -> Result<Vec<Receipt>, StoreError> {
-        self.store.append(entries)
+    /// Writes what is made of the booth as it stands, all or none; when this returns it is on disk.
+    ///
+    /// Where anybody wrote meanwhile, a thread of this server or another program, it is made again: of two people who
+    /// write in the same moment the second is held to what the first wrote.
+    pub(crate) fn write<E: From<StoreError>>(
+        &self,
+        mut make: impl FnMut(&Booth) -> Result<Vec<Entry>, E>,
+    ) -> Result<Vec<Entry>, E> {
+        let stands = || self.folded().map(|folded| (folded.head, folded)).map_err(E::from);
+        store::write_as_it_stands(self.store(), stands, |folded: &Arc<Folded>| make(&folded.booth))
     }
 }

@@ -143,8 +143,12 @@ pub fn form_over(
     let all = std::iter::once((id, fact)).chain(with);
     let device = visit.desk.device();
     let draft = |(id, fact)| Draft { id, device, happened: frame.happened, by: frame.by.clone(), fact };
-    put_down(visit, all.map(draft).collect())?;
-    Ok(id)
+    match (put_down(visit, &all.map(draft).collect::<Vec<_>>()), visit.desk.store().get(id)?) {
+        (Ok(()), _) => Ok(id),
+        // The same form, sent twice at one moment.
+        (Err(_), Some(there)) => same_again(visit, form, posted, &there.chained.entry),
+        (Err(refused), None) => Err(refused),
+    }
 }
 
 fn corrected(typed: &Typed) -> Result<Option<EntryId>, NotWritten> {
@@ -244,41 +248,36 @@ fn add_photos(fact: &mut Fact, names: Vec<String>) {
     }
 }
 
-/// Accepts drafts one after another, each against the booth as it stands by now, and appends them all or none.
-///
-/// Of two people who write in the same moment the second is held to what the first wrote.
-pub fn put_down(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
-    let _pen = visit.desk.pen();
-    let folded = visit.desk.folded()?;
-    put_down_on(visit, &folded.booth, drafts)
-}
-
-/// The same for whoever holds the pen and made the drafts of this booth.
-pub fn put_down_on(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<(), NotWritten> {
-    let now = When::from_zoned(&visit.now);
-    let store = visit.desk.store();
-    let mut entries = Vec::with_capacity(drafts.len());
-    for draft in drafts {
-        let entry = store::check_named(store, &draft.by, &draft.fact, booth)?
-            .and_then(|()| booth::accept(draft, booth, visit.library(), now));
-        entries.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
-    }
-    visit.desk.append(&entries)?;
+/// Accepts drafts, each against the booth as it stands by now, and writes them down, all or none.
+pub fn put_down(visit: &Visit, drafts: &[Draft]) -> Result<(), NotWritten> {
+    visit.desk.write(|booth| accepted(visit, booth, drafts.to_vec()))?;
     Ok(())
 }
 
-/// The same, where each draft rests on those before it: as a booth is set up, its machine and then the lamp in it.
-pub fn put_down_in_turn(visit: &Visit, drafts: Vec<Draft>) -> Result<(), NotWritten> {
+/// Passes drafts through the gate, all of them or none.
+pub fn accepted(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<Vec<Entry>, NotWritten> {
     let now = When::from_zoned(&visit.now);
-    let _pen = visit.desk.pen();
-    let mut all = visit.desk.store().entries()?;
-    let n_there = all.len();
-    for draft in drafts {
-        let booth = logbook::fold(all.clone()).booth;
-        let entry = booth::accept(draft, &booth, visit.library(), now);
-        all.push(entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))?);
-    }
-    visit.desk.append(&all[n_there..])?;
+    let store = visit.desk.store();
+    let accept = |draft: Draft| {
+        let entry = store::check_named(store, &draft.by, &draft.fact, booth)?
+            .and_then(|()| booth::accept(draft, booth, visit.library(), now));
+        entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))
+    };
+    drafts.into_iter().map(accept).collect()
+}
+
+/// The same, where each draft rests on those before it: as a booth is set up, its machine and then the lamp in it.
+pub fn put_down_in_turn(visit: &Visit, drafts: &[Draft]) -> Result<(), NotWritten> {
+    visit.desk.write(|booth| {
+        let mut drafts = drafts.iter().cloned();
+        let mut new = accepted(visit, booth, drafts.next().into_iter().collect())?;
+        for draft in drafts {
+            // What arrives while this is read has all of it made anew.
+            let all = visit.desk.store().entries()?.into_iter().chain(new.iter().cloned());
+            new.extend(accepted(visit, &logbook::fold(all.collect()).booth, vec![draft])?);
+        }
+        Ok::<_, NotWritten>(new)
+    })?;
     Ok(())
 }
 

@@ -15,6 +15,7 @@ use logbook::{
     fact::{Corrects, ShowMark, Withdraws},
     wire,
 };
+use machine::Library;
 
 /// Why the marks' own corrections say that they correct.
 pub const FOLLOWS: &str = "follows the marks of its show";
@@ -128,6 +129,21 @@ pub struct Step {
     pub id: Option<EntryId>,
     /// The entry.
     pub fact: Fact,
+}
+
+/// Returns what is to be written so that the logbook says what the marks of a showing say; nothing for a showing that is
+/// not in the diary. `marks`, `get` and `settlements` are as for [`written_by`].
+pub fn steps_to_follow<E>(
+    booth: &Booth,
+    library: &Library,
+    showing: &ShowingId,
+    marks: &[EntryId],
+    get: impl Fn(EntryId) -> Result<Option<Entry>, E>,
+    settlements: impl Fn(EntryId) -> Result<Vec<Entry>, E>,
+) -> Result<Vec<Step>, E> {
+    let Some(found) = booth.showings.get(showing) else { return Ok(Vec::new()) };
+    let plan = super::plan_of(booth, library, (showing, found)).ok().map(|plan| plan.value);
+    Ok(following(booth, plan.as_ref(), showing, &written_by(marks, get, settlements)?))
 }
 
 /// What follows from the marks of a show for the entries that they wrote.

@@ -11,7 +11,7 @@ mod standing;
 
 pub use check::{ReelCheck, checks, joined_spools};
 pub use close::{closing, linked, stoppage_after};
-pub use follow::{FOLLOWS, Step, TAPPED_BY_MISTAKE, Written, following, written_by};
+pub use follow::{FOLLOWS, Step, TAPPED_BY_MISTAKE, Written, following, steps_to_follow, written_by};
 pub use marks::{Between, Course, Dark, LastMark, Phase, Ran, course_of};
 pub use plan::{
     Next, NoPlan, PlannedMachine, PlannedReel, RUN_UP, ShowPlan, film_items, plan_of, plan_of_programme,

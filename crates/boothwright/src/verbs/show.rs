@@ -83,21 +83,24 @@ pub fn follow_entry(common: &Common, desk: &Desk, by: &PersonId, entry: &Entry) 
 }
 
 fn follow(common: &Common, desk: &Desk, by: &PersonId, showing: &ShowingId) -> Result<Vec<String>, Failure> {
-    let booth = desk.store.folded()?.booth;
-    let Some(found) = booth.showings.get(showing) else { return Ok(Vec::new()) };
-    let plan = show::plan_of(&booth, &desk.library, (showing, found)).ok().map(|plan| plan.value);
-    let get = |id| Ok::<_, StoreError>(desk.store.get(id)?.map(|stored| stored.chained.entry));
-    let marks = store::marks_of(&desk.store, showing)?;
-    let written = show::written_by(&marks, get, |id| desk.store.settlements(id))?;
-    let mut ids = Vec::new();
-    for step in show::following(&booth, plan.as_ref(), showing, &written) {
-        let id = step.id.unwrap_or_else(|| EntryId(uuid::Uuid::now_v7()));
-        let device = desk.store.device();
-        let draft = Draft { id, device, happened: step.happened, by: by.clone(), fact: step.fact };
-        let entry = booth::gate::accept(draft, &booth, &desk.library, desk.when())?;
-        desk.store.append(std::slice::from_ref(&entry))?;
-        ids.push(id.to_string());
-    }
+    let written = desk.write_all(|booth| {
+        let get = |id| Ok::<_, StoreError>(desk.store.get(id)?.map(|stored| stored.chained.entry));
+        let marks = store::marks_of(&desk.store, showing)?;
+        let settlements = |id| desk.store.settlements(id);
+        let steps = show::steps_to_follow(booth, &desk.library, showing, &marks, get, settlements)?;
+        let drafts = steps.into_iter().map(|step| {
+            let id = step.id.unwrap_or_else(|| EntryId(uuid::Uuid::now_v7()));
+            Draft {
+                id,
+                device: desk.store.device(),
+                happened: step.happened,
+                by: by.clone(),
+                fact: step.fact,
+            }
+        });
+        drafts.map(|draft| Ok(booth::gate::accept(draft, booth, &desk.library, desk.when())?)).collect()
+    })?;
+    let ids: Vec<String> = written.iter().map(|entry| entry.id.to_string()).collect();
     if !ids.is_empty() && !common.json {
         print::aside(&format!("boothwright: {} written so that hours and end follow the marks", ids.len()));
     }

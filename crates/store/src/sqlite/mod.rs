@@ -217,6 +217,16 @@ impl EntryStore for SqliteStore {
         })
     }
 
+    fn append_at(&self, head: Head, entries: &[Entry]) -> Result<Option<Vec<Receipt>>, StoreError> {
+        self.write(|transaction| {
+            if pages::head_of(transaction, &self.file)? != head {
+                return Ok(None);
+            }
+            let mut book = writing::Book::open(transaction, &self.file)?;
+            ledger::append(&mut book, self.device, entries).map(Some)
+        })
+    }
+
     fn append_records(&self, records: &[ChainedRecord<'_>]) -> Result<Merged, StoreError> {
         self.write(|transaction| ledger::merge(&mut writing::Book::open(transaction, &self.file)?, records))
     }

@@ -7,16 +7,21 @@ use super::{
 };
 use crate::{Filter, Head, Page, StoreError, Stored, error::Doing, search::Sieve};
 use logbook::{Chained, EntryId, wire};
-use rusqlite::params;
+use rusqlite::{Connection, params};
 use std::path::Path;
 
 pub(super) fn head(store: &SqliteStore) -> Result<Head, StoreError> {
     let connection = store.reader()?;
-    let seq = scan::latest_seq(&connection, store.file())?;
+    head_of(&connection, store.file())
+}
+
+/// Returns how far the logbook goes as a connection sees it, which may be within a transaction.
+pub(super) fn head_of(connection: &Connection, file: &Path) -> Result<Head, StoreError> {
+    let seq = scan::latest_seq(connection, file)?;
     let count: Option<i64> = connection
         .prepare_cached("SELECT sum(head_number) FROM device")
         .and_then(|mut statement| statement.query_row([], |row| row.get(0)))
-        .doing("read", store.file())?;
+        .doing("read", file)?;
     Ok(Head { seq, count: count.unwrap_or(0).max(0).cast_unsigned() })
 }
 

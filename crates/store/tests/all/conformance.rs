@@ -104,6 +104,57 @@ of_every_store! {
         assert_eq!((verification.heads[0].number, verification.heads[0].hash), (5, receipts[4].hash));
     }
 
+    fn what_was_judged_of_an_older_logbook_is_not_written(new) {
+        let store = new(1);
+        let before = store.head().unwrap();
+        let first = store.append_at(before, &notes(0..2, 1)).unwrap().unwrap();
+        assert_eq!(first.len(), 2);
+        assert_eq!(store.append_at(before, &notes(2..3, 1)).unwrap(), None);
+        assert_eq!(store.entries().unwrap(), notes(0..2, 1));
+        // What comes from another logbook counts, too.
+        let after = store.head().unwrap();
+        let other = new(2);
+        other.append(&notes(7..8, 2)).unwrap();
+        store.append_records(&records(&*other)).unwrap();
+        assert_eq!(store.append_at(after, &notes(2..3, 1)).unwrap(), None);
+        assert!(store.append_at(store.head().unwrap(), &notes(2..3, 1)).unwrap().is_some());
+        assert!(store.verify().unwrap().is_sound());
+    }
+
+    fn of_those_who_judge_at_one_moment_each_knows_what_the_others_wrote(new) {
+        const HANDS: u64 = 4;
+        const EACH: u64 = 12;
+        let kept = new(1);
+        let store: &dyn EntryStore = &*kept;
+        // Each writes one entry more than it sees: if any judged what was older, two would have the same number.
+        let hand = || {
+            for _ in 0..EACH {
+                let stands = || Ok::<_, StoreError>((store.head()?, store.entries()?.len() as u64));
+                let make = |n_there: &u64| Ok(notes(*n_there..*n_there + 1, 1));
+                store::write_as_it_stands(store, stands, make).unwrap();
+            }
+        };
+        std::thread::scope(|scope| {
+            for _ in 0..HANDS {
+                scope.spawn(hand);
+            }
+        });
+        assert_eq!(store.entries().unwrap(), notes(0..HANDS * EACH, 1));
+    }
+
+    fn who_never_finds_the_logbook_still_is_told_so(new) {
+        let store = new(1);
+        let mut next = 0;
+        let stands = || Ok((store.head()?, ()));
+        let refused = store::write_as_it_stands(&*store, stands, |()| {
+            next += 1;
+            store.append(&notes(next..next + 1, 1))?;
+            Ok(notes(1_000_000..1_000_001, 1))
+        });
+        assert!(matches!(refused, Err(StoreError::NeverStill { .. })), "{refused:?}");
+        assert_eq!(store.get(id(1_000_000)).unwrap(), None);
+    }
+
     fn the_same_entry_sent_again_is_acknowledged_with_the_place_it_has(new) {
         let store = new(1);
         let first = store.append(&notes(0..3, 1)).unwrap();

@@ -1,6 +1,6 @@
 //! Correcting an entry, or taking it back: by another entry that names it.
 
-use super::{entry, show, unseen_fields, writer_field};
+use super::{entry, show_tap, unseen_fields, writer_field};
 use crate::{
     fields::{self, Field, Kind, Problem},
     forms::{self, Ask, Form},
@@ -206,7 +206,7 @@ fn show_of(fact: &Fact) -> Option<ShowingId> {
 /// Lets what the marks of these shows wrote beside themselves follow them.
 fn follow(visit: &Visit, typed: &Typed, showings: &[Option<ShowingId>]) -> Result<(), NotWritten> {
     let by = write::writer_of(visit, typed).map_err(|problem| NotWritten::Problems(vec![problem]))?;
-    showings.iter().flatten().try_for_each(|showing| show::follow(visit, showing, &by))
+    showings.iter().flatten().try_for_each(|showing| show_tap::follow(visit, showing, &by))
 }
 
 /// Forms speak in minutes: what falls into the same minute is the same moment.
@@ -259,5 +259,5 @@ fn append(visit: &Visit, typed: &Typed, happened: When, fact: Fact) -> Result<()
         return Ok(());
     }
     let by = write::writer_of(visit, typed).map_err(|problem| NotWritten::Problems(vec![problem]))?;
-    write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])
+    write::put_down(visit, &[Draft { id, device: visit.desk.device(), happened, by, fact }])
 }

@@ -340,7 +340,7 @@ fn put_down(visit: &Visit, typed: &Typed) -> Result<(EntryId, FaultId), NotWritt
         print: None,
         show_running,
     });
-    write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])?;
+    write::put_down(visit, &[Draft { id, device: visit.desk.device(), happened, by, fact }])?;
     Ok((id, fault))
 }
 

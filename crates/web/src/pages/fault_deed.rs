@@ -54,7 +54,7 @@ fn put_down(visit: &Visit, typed: &Typed, fault: &str) -> Result<EntryId, NotWri
     }
     let fact = fact(&case, typed)?;
     let (by, happened) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
-    write::put_down(visit, vec![Draft { id, device: visit.desk.device(), happened, by, fact }])?;
+    write::put_down(visit, &[Draft { id, device: visit.desk.device(), happened, by, fact }])?;
     Ok(id)
 }
 

@@ -146,7 +146,7 @@ fn set_up(visit: &Visit, typed: &Typed) -> Result<(MachineId, PersonId), NotWrit
         by: person.clone(),
         fact,
     });
-    write::put_down_in_turn(visit, drafts.collect())?;
+    write::put_down_in_turn(visit, &drafts.collect::<Vec<_>>())?;
     Ok((machine, person))
 }
 

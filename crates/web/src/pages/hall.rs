@@ -139,22 +139,12 @@ fn keep(
     };
     let Some(place) = known else {
         let place = new_hall(visit, typed)?;
-        let added = (place.place.clone(), draft(visit.desk.new_id(), Fact::PlaceAdded(place)));
-        write::put_down(visit, vec![added.1])?;
-        // The set-up is accepted against the booth that knows the hall.
-        let after = Visit {
-            desk: Arc::clone(&visit.desk),
-            folded: visit.desk.folded()?,
-            theme: visit.theme,
-            writer: visit.writer.clone(),
-            now: visit.now.clone(),
-            address: visit.address.clone(),
-            written: None,
-        };
-        write::put_down(&after, vec![kept(&added.0)])?;
-        return Ok((id, added.0));
+        let hall = place.place.clone();
+        let added = draft(visit.desk.new_id(), Fact::PlaceAdded(place));
+        write::put_down_in_turn(visit, &[added, kept(&hall)])?;
+        return Ok((id, hall));
     };
-    write::put_down(visit, vec![kept(&place)])?;
+    write::put_down(visit, &[kept(&place)])?;
     Ok((id, place))
 }
 

@@ -27,6 +27,7 @@ pub mod prints;
 mod programme_form;
 pub mod programmes;
 pub mod show;
+pub mod show_tap;
 pub mod showing;
 pub mod sound;
 pub mod sound_bench;

@@ -150,7 +150,7 @@ fn keep(
         note,
     };
     let draft = Draft { id, device: visit.desk.device(), happened, by, fact: fact.into() };
-    write::put_down(visit, vec![draft])?;
+    write::put_down(visit, &[draft])?;
     Ok((id, programme))
 }
 

@@ -6,20 +6,15 @@
 use crate::{
     layout::{self, Section},
     trouble::{Answered, Trouble},
-    typed::{Posted, Typed},
+    typed::Typed,
     visit::{Theme, Visit},
-    write::{self, NotWritten, common_fields as common},
+    write::common_fields as common,
 };
-use ::logbook::{
-    Draft, EntryId, Fact, PersonId, ShowingId, When,
-    booth::{ShowMarkRecord, Showing},
-    fact::{ShowMark, ShowMarked, Withdraws},
-    rules,
-};
+use ::logbook::{ShowingId, booth::Showing};
 use axum::{
     extract::{Path, RawQuery},
     http::{StatusCode, header},
-    response::{IntoResponse, Redirect, Response},
+    response::{IntoResponse, Response},
 };
 use booth::{
     Answer,
@@ -28,11 +23,9 @@ use booth::{
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
-use std::sync::Arc;
-use store::StoreError;
 use views::{Place, html as show_as};
 
-fn find<'v>(visit: &'v Visit, id: &str) -> Result<(&'v ShowingId, &'v Showing), Trouble> {
+pub(super) fn find<'v>(visit: &'v Visit, id: &str) -> Result<(&'v ShowingId, &'v Showing), Trouble> {
     show::find_showing(visit.booth(), id).map_err(|error| {
         Trouble::not_found(format!("{error}."), "Look for it in the diary.").way(Place::Diary.href(), "Diary")
     })
@@ -297,185 +290,6 @@ fn taps(visit: &Visit, plan: &ShowPlan, stand: &Moment, address: &str, writer: &
     }
 }
 
-/// Takes one tap.
-pub async fn take(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (showing, _) = find(&visit, &id)?;
-    let showing = showing.clone();
-    let wants_json = posted.wants_json;
-    let visit = Arc::new(visit);
-    let pen = Arc::clone(&visit);
-    let named = showing.clone();
-    let written = write::blocking(move || mark(&pen, &named, &posted.typed)).await;
-    answer(written, wants_json, &showing)
-}
-
-/// Takes a tap back, and whatever it wrote beside itself.
-pub async fn undo(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (showing, _) = find(&visit, &id)?;
-    let showing = showing.clone();
-    let wants_json = posted.wants_json;
-    let visit = Arc::new(visit);
-    let pen = Arc::clone(&visit);
-    let named = showing.clone();
-    let written = write::blocking(move || take_back(&pen, &named, &posted.typed)).await;
-    answer(written, wants_json, &showing)
-}
-
-fn answer(written: Result<EntryId, NotWritten>, wants_json: bool, showing: &ShowingId) -> Answered {
-    let address = format!("{}/show", Place::Showing(showing.clone()).href());
-    match written {
-        Ok(entry) if wants_json => Ok(as_json(StatusCode::OK, &json!({ "entry": entry }))),
-        Ok(_) => Ok(Redirect::to(&address).into_response()),
-        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
-        Err(NotWritten::Problems(problems)) => {
-            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
-            Err(Trouble::new(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "Not written down",
-                words.join(" "),
-                "Go back to the show and tap again.",
-            )
-            .way(address, "Back to the show"))
-        }
-    }
-}
-
-/// Writes a tap down, with the stoppage that it ends and, at the end of the show, the hours and that it was held.
-fn mark(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, NotWritten> {
-    let id = write::id_of(typed)?;
-    if visit.desk.store().get(id)?.is_some() {
-        return Ok(id);
-    }
-    let (by, at) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
-    let at = tapped_at(visit, typed).unwrap_or(at);
-    // What hangs on a tap is made of the show as it stands by now: another hand may have been quicker.
-    let pen = visit.desk.pen();
-    let folded = visit.desk.folded()?;
-    let booth = &folded.booth;
-    let Some(found) = booth.showings.get(showing) else {
-        return Err(Trouble::not_found(
-            "This showing is not in the diary any more.",
-            "Look for it in the diary.",
-        )
-        .into());
-    };
-    let plan = show::plan_of(booth, visit.library(), (showing, found)).ok().map(|plan| plan.value);
-    let fact = read_mark(showing, plan.as_ref(), typed)?;
-    let record = ShowMarkRecord {
-        at,
-        mark: fact.mark,
-        reel: fact.reel,
-        machine: fact.machine.clone(),
-        note: String::new(),
-        entry: id,
-        by: by.clone(),
-    };
-    let stoppage = show::stoppage_after(booth, plan.as_ref(), showing, &record);
-    let closing = show::closing(booth, plan.as_ref(), showing, &record);
-    let device = visit.desk.device();
-    let draft = |id, happened, fact| Draft { id, device, happened, by: by.clone(), fact };
-    let own = draft(id, at, fact.into());
-    let further = stoppage.into_iter().chain(closing).zip(1..);
-    let further = further.map(|((at, fact), number)| draft(show::linked(id, number), at, fact));
-    let all: Vec<Draft> = std::iter::once(own.clone()).chain(further).collect();
-    match write::put_down_on(visit, booth, all) {
-        // What the tap says must not be lost for what hangs on it: hours can be written down by hand.
-        Err(NotWritten::Problems(_)) => write::put_down_on(visit, booth, vec![own])?,
-        other => other?,
-    }
-    // A tap that waited on a phone may come after the end that it belongs before.
-    drop(pen);
-    if show::course_of(plan.as_ref(), booth.shows.get(showing).into_iter().flatten()).phase == Phase::Over {
-        follow(visit, showing, &by)?;
-    }
-    Ok(id)
-}
-
-/// Lets what the marks of a show wrote beside themselves follow the marks as they stand by now. What the gate refuses
-/// is left to a person: the marks themselves are written already.
-pub(super) fn follow(visit: &Visit, showing: &ShowingId, by: &PersonId) -> Result<(), NotWritten> {
-    let _pen = visit.desk.pen();
-    let folded = visit.desk.folded()?;
-    let Some(found) = folded.booth.showings.get(showing) else { return Ok(()) };
-    let plan = show::plan_of(&folded.booth, visit.library(), (showing, found)).ok().map(|plan| plan.value);
-    let store = visit.desk.store();
-    let get = |id| Ok::<_, StoreError>(store.get(id)?.map(|stored| stored.chained.entry));
-    let written = show::written_by(&store::marks_of(store, showing)?, get, |id| store.settlements(id))?;
-    let device = visit.desk.device();
-    let now = When::from_zoned(&visit.now);
-    for step in show::following(&folded.booth, plan.as_ref(), showing, &written) {
-        let id = step.id.unwrap_or_else(|| visit.desk.new_id());
-        let draft = Draft { id, device, happened: step.happened, by: by.clone(), fact: step.fact };
-        if let Ok(entry) = ::booth::accept(draft, &folded.booth, visit.library(), now) {
-            visit.desk.append(&[entry])?;
-        }
-    }
-    Ok(())
-}
-
-fn read_mark(showing: &ShowingId, plan: Option<&ShowPlan>, typed: &Typed) -> Result<ShowMarked, NotWritten> {
-    let word = typed.get("mark").unwrap_or_default();
-    let mark: Option<ShowMark> = serde_json::from_value(json!(word)).ok();
-    let reel: Option<u32> = typed.get("reel").and_then(|reel| reel.parse().ok()).filter(|reel| *reel > 0);
-    let (Some(mark), Some(reel)) = (mark, reel) else {
-        return Err(Trouble::not_understood(
-            "This tap does not say what happened in which reel.",
-            "Go back to the show and tap again.",
-        )
-        .into());
-    };
-    let planned = plan.and_then(|plan| plan.reels.get(reel as usize - 1)).map(|reel| reel.machine.clone());
-    let machine = typed.get("machine").map(::logbook::MachineId::new).or(planned);
-    Ok(ShowMarked { showing: showing.clone(), mark, reel, machine, note: String::new() })
-}
-
-/// The moment of the tap on the server's clock, as the device reckons it; nothing if that cannot be.
-fn tapped_at(visit: &Visit, typed: &Typed) -> Option<When> {
-    let unix_ms: i64 = typed.get("at_ms")?.parse().ok()?;
-    let now = When::from_zoned(&visit.now);
-    let latest = now.unix_ms + rules::CLOCK_SKEW_MS;
-    (latest - 400 * 86_400_000..=latest).contains(&unix_ms).then_some(When { unix_ms, ..now })
-}
-
-fn take_back(visit: &Visit, showing: &ShowingId, typed: &Typed) -> Result<EntryId, NotWritten> {
-    let id = write::id_of(typed)?;
-    if visit.desk.store().get(id)?.is_some() {
-        return Ok(id);
-    }
-    let mark: EntryId = typed.get("undo").and_then(|entry| entry.parse().ok()).ok_or_else(|| {
-        Trouble::not_understood("This does not say which tap is taken back.", "Go back to the show.")
-    })?;
-    let of_this_show = visit.desk.store().get(mark)?.is_some_and(
-        |stored| matches!(stored.chained.entry.fact, Fact::ShowMarked(marked) if marked.showing == *showing),
-    );
-    if !of_this_show {
-        return Err(Trouble::not_understood(
-            "What is to be taken back is not a tap of this show.",
-            "Look for the entry in the logbook and take it back there.",
-        )
-        .into());
-    }
-    let (by, at) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
-    let device = visit.desk.device();
-    let mut drafts = Vec::new();
-    for number in 0..=u8::MAX {
-        let entry = show::linked(mark, number);
-        if visit.desk.store().get(entry)?.is_none() {
-            break;
-        }
-        // Another hand was quicker.
-        let settlements = visit.desk.store().settlements(entry)?;
-        if settlements.iter().any(|settled| matches!(settled.fact, Fact::Withdraws(_))) {
-            continue;
-        }
-        let fact = Withdraws { entry, why: show::TAPPED_BY_MISTAKE.to_owned() }.into();
-        drafts.push(Draft { id: show::linked(id, number), device, happened: at, by: by.clone(), fact });
-    }
-    write::put_down(visit, drafts)?;
-    follow(visit, showing, &by)?;
-    Ok(id)
-}
-
 /// Shows the report.
 pub async fn report(visit: Visit, Path(id): Path<String>) -> Answered {
     let found = find(&visit, &id)?;
@@ -495,7 +309,7 @@ pub async fn report(visit: Visit, Path(id): Path<String>) -> Answered {
     Ok(layout::page(&visit, Section::Diary, &sheet.title, &main))
 }
 
-fn as_json(status: StatusCode, value: &Value) -> Response {
+pub(super) fn as_json(status: StatusCode, value: &Value) -> Response {
     (
         status,
         [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")],

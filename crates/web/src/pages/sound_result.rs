@@ -324,7 +324,7 @@ fn put_down(
     let (by, happened) = write::frame_of(visit, typed).map_err(NotWritten::Problems)?;
     let device = visit.desk.device();
     let draft = |(id, fact)| Draft { id, device, happened, by: by.clone(), fact };
-    write::put_down(visit, with_ids.into_iter().map(draft).collect())?;
+    write::put_down(visit, &with_ids.into_iter().map(draft).collect::<Vec<_>>())?;
     Ok(first)
 }
 

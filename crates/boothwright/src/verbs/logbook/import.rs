@@ -11,7 +11,7 @@ use exchange::{
     jsonl,
     sheet::{self, Confidence, DryRun, Ground, Mapping, Question, Table},
 };
-use logbook::Entry;
+use logbook::{Booth, Entry};
 use serde::Serialize;
 use std::{
     collections::BTreeSet,
@@ -100,17 +100,14 @@ impl Import {
                 Failure::new(Kind::World, format!("cannot write {}: {error}", file.display()))
             })?;
         }
-        let entries = desk.store.entries()?;
-        let leave_out: BTreeSet<_> = self.leave_out.iter().copied().collect();
-        let ground = Ground {
-            booth: &desk.booth,
-            entries: &entries,
-            now: desk.when(),
-            device: desk.store.device(),
-            by,
-            leave_out,
+        let read = |booth: &Booth, entries: &[Entry]| {
+            let leave_out: BTreeSet<_> = self.leave_out.iter().copied().collect();
+            let (now, device) = (desk.when(), desk.store.device());
+            let ground = Ground { booth, entries, now, device, by: by.clone(), leave_out };
+            sheet::read_sheet(&table, &mapping, &ground)
         };
-        let run = sheet::read_sheet(&table, &mapping, &ground);
+        let entries = desk.store.entries()?;
+        let run = read(&desk.booth, &entries);
         if common.json {
             print::json(&sheet::dry_run_as_json(&run))?;
         } else {
@@ -121,7 +118,7 @@ impl Import {
                 Err(Failure::new(Kind::Refused, format!("this would not be imported: {blocked}")))
             });
         }
-        self.write(common, &desk, entries, run)
+        self.write(common, &desk, (entries, run), read)
     }
 
     /// Reads the mapping, or guesses it and asks what cannot be guessed.
@@ -145,24 +142,48 @@ impl Import {
         Ok(mapping)
     }
 
-    fn write(&self, common: &Common, desk: &Desk, known: Vec<Entry>, run: DryRun) -> Outcome {
-        let new = run.drafts.len();
-        let entries = run.into_entries().map_err(|blocked| {
-            Failure::new(Kind::Refused, format!("nothing was imported: {blocked}")).hinted(
-                "mend the sheet, say more in a mapping (docs/import.md), or name the rows with --leave-out",
-            )
-        })?;
+    /// Writes what was shown; where others wrote since, what the sheet comes to by now, if that is as much.
+    fn write(
+        &self,
+        common: &Common,
+        desk: &Desk,
+        (known, shown): (Vec<Entry>, DryRun),
+        read: impl Fn(&Booth, &[Entry]) -> DryRun,
+    ) -> Outcome {
+        let new = shown.drafts.len();
+        let mut as_shown = Some(ready(desk, known, shown)?);
         if new == 0 {
             return Ok(());
         }
-        let entries = checked(desk, known, entries)?;
         if !self.yes && !agreed(common.json, new)? {
             return print::text("Nothing was imported.\n");
         }
         desk.doubt_the_clock()?;
-        desk.store.append(&entries)?;
+        desk.write_all(|booth| {
+            if let Some(entries) = as_shown.take() {
+                return Ok(entries);
+            }
+            let known = desk.store.entries()?;
+            let anew = read(booth, &known);
+            if anew.drafts.len() != new {
+                let by_now = anew.drafts.len();
+                let what = format!("others wrote meanwhile, and the sheet comes to {by_now} entries by now, not {new}: nothing was imported");
+                return Err(Failure::new(Kind::Refused, what).hinted("import it again and look at what it shows"));
+            }
+            ready(desk, known, anew)
+        })?;
         if common.json { Ok(()) } else { print::text(&format!("Imported: {new} entries.\n")) }
     }
+}
+
+/// Returns the entries of a sheet that nothing keeps back.
+fn ready(desk: &Desk, known: Vec<Entry>, run: DryRun) -> Result<Vec<Entry>, Failure> {
+    let entries = run.into_entries().map_err(|blocked| {
+        Failure::new(Kind::Refused, format!("nothing was imported: {blocked}")).hinted(
+            "mend the sheet, say more in a mapping (docs/import.md), or name the rows with --leave-out",
+        )
+    })?;
+    checked(desk, known, entries)
 }
 
 /// Checks what needs the machine types; the logbook's own rules were passed in the dry run.
