@@ -83,6 +83,7 @@ fn aside_line(aside: &Aside<'_>, booth: &Booth) -> Words {
         Aside::MustNotRun { fault, .. } | Aside::Spoils { fault, .. } => {
             (Place::Fault((*fault).clone()), "To the fault")
         }
+        Aside::PastLimit { machine, .. } => (Place::Machine((*machine).clone()), "To its readings"),
         Aside::Barred { print, .. } => (Place::Print((*print).clone()), "To the print"),
     };
     line.plain(" ").link(place, way)
@@ -226,13 +227,12 @@ fn rests(weight: &Weight<'_>) -> String {
             let behind = likeliest
                 .as_ref()
                 .map(|(cause, chance)| format!("; likeliest: {cause}, {}", chance.in_words()));
-            let since = if *showings == 0 {
-                "a rule, for the machine has not run since".to_owned()
-            } else {
-                let stopped = wording::counted(*stoppages, "stoppage");
-                format!("{stopped} in {} since", wording::counted(*showings, "showing"))
-            };
-            since + &behind.unwrap_or_default()
+            since(*showings, *stoppages) + &behind.unwrap_or_default()
+        }
+        Cause::Reading { last, past, showings, stoppages, .. } => {
+            let read = last.at.date().strftime("%-d %b %Y");
+            let rule = since(*showings, *stoppages);
+            format!("{rule}; past it by then: {}, by the readings up to {read}", past.in_words())
         }
         Cause::LooseWork { worked, .. } => {
             format!("what came after {} in the record", wording::counted(*worked, "fitting"))
@@ -240,6 +240,15 @@ fn rests(weight: &Weight<'_>) -> String {
         Cause::Reel { .. } => "the inspection".to_owned(),
         Cause::NotForUse { .. } => "the decision on its fitness".to_owned(),
     }
+}
+
+/// What came since something was first seen to be wrong.
+fn since(showings: usize, stoppages: usize) -> String {
+    if showings == 0 {
+        return "a rule, for the machine has not run since".to_owned();
+    }
+    let stopped = wording::counted(stoppages, "stoppage");
+    format!("{stopped} in {} since", wording::counted(showings, "showing"))
 }
 
 /// An outlook as JSON.
@@ -273,12 +282,17 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
             value["lives_seen"] = json!(rests.lives);
             value["share_from_data"] = json!(rests.from_data);
         }
+        if let Cause::Reading { last, past, .. } = &weight.cause {
+            value["reading"] = json!(last.entry);
+            value["past_limit_chance"] = json!(past.value());
+        }
         value
     };
     let aside = |aside: &Aside<'_>| {
         let (fault, print) = match aside {
             Aside::MustNotRun { fault, .. } | Aside::Spoils { fault, .. } => (Some(fault), None),
             Aside::Barred { print, .. } => (None, Some(print)),
+            Aside::PastLimit { .. } => (None, None),
         };
         json!({ "sort": aside.as_str(), "what": aside.words(booth), "fault": fault, "print": print })
     };

@@ -1,8 +1,8 @@
 //! What may stop a showing, and what can be done: the names behind the sums.
 
 use crate::words;
-use logbook::{Booth, FaultId, ItemId, MachineId, PartId, PrintId};
-use machine::{CareTask, MachineType, PriorLife};
+use logbook::{Booth, FaultId, ItemId, MachineId, PartId, PrintId, booth::ReadingRecord};
+use machine::{CareTask, MachineType, PriorLife, SlotId, unit_as_read};
 use units::Probability;
 
 /// How old a part is, in words' reach: on its clock.
@@ -65,6 +65,23 @@ pub enum Cause<'a> {
         /// Stoppages of the machine in them.
         stoppages: usize,
     },
+    /// A reading that may be past the limit beyond which no film is to run.
+    Reading {
+        /// The machine.
+        machine: &'a MachineId,
+        /// What is read, and at which part.
+        name: String,
+        /// The last reading.
+        last: &'a ReadingRecord,
+        /// The chance that it is past the limit by the end of the showing.
+        past: Probability,
+        /// The parts that it tells of.
+        parts: Vec<&'a SlotId>,
+        /// Showings of the machine since it is past it.
+        showings: usize,
+        /// Stoppages of the machine in them.
+        stoppages: usize,
+    },
     /// Something that the last work may have left loose.
     LooseWork {
         /// The machine.
@@ -105,6 +122,7 @@ impl<'a> Cause<'a> {
         match self {
             Self::Part { machine, .. }
             | Self::Fault { machine, .. }
+            | Self::Reading { machine, .. }
             | Self::LooseWork { machine, .. }
             | Self::NotForUse { machine } => Some(machine),
             Self::Reel { .. } | Self::Unexplained { .. } => None,
@@ -127,6 +145,11 @@ impl<'a> Cause<'a> {
             }
             Self::Fault { machine, fault, .. } => {
                 format!("an open fault of {} (\"{}\")", booth.machine_name(machine), in_short(booth, fault))
+            }
+            Self::Reading { machine, name, past, .. } => {
+                let (name, of) = (in_a_sentence(name), booth.machine_name(machine));
+                let how = if past.value() > 0.5 { "past" } else { "that may pass" };
+                format!("a reading of {of} (\"{name}\") {how} the limit for any film")
             }
             Self::LooseWork { machine, parts, .. } => {
                 let parts = words::many(*parts, "part");
@@ -170,6 +193,15 @@ pub enum Aside<'a> {
         /// Why.
         why: String,
     },
+    /// A reading of the machine is past the limit beyond which no film is to run.
+    PastLimit {
+        /// The machine.
+        machine: &'a MachineId,
+        /// What is read, and at which part.
+        name: String,
+        /// The reading.
+        last: &'a ReadingRecord,
+    },
     /// A reel that must not run on the machines of the showing.
     Barred {
         /// The print.
@@ -206,6 +238,14 @@ impl Aside<'_> {
                     in_short(booth, fault)
                 )
             }
+            Self::PastLimit { machine, name, last } => {
+                let (name, of) = (in_a_sentence(name), booth.machine_name(machine));
+                let (value, unit) = (last.value, unit_as_read(&last.unit));
+                let day = last.at.date().strftime("%-d %b");
+                format!(
+                    "{of}: {name}, was read as {value} {unit} on {day}. No film is to run on it so: read it again, or have it put right."
+                )
+            }
             Self::Barred { title, reel, .. } => format!(
                 "{title}, reel {reel}, must not run on the machines of this showing; what is said here is without it."
             ),
@@ -222,6 +262,7 @@ impl Aside<'_> {
     pub const fn as_str(&self) -> &'static str {
         match self {
             Self::MustNotRun { .. } => "must-not-run",
+            Self::PastLimit { .. } => "past-limit",
             Self::Barred { .. } => "barred-reel",
             Self::Spoils { .. } => "spoils",
         }

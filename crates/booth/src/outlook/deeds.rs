@@ -59,9 +59,10 @@ impl<'a> Deeds<'a> {
                 Cause::Fault { machine, fault, .. } => {
                     made.worked(Doing::WorkFault { machine, fault }, eased, at);
                 }
-                Cause::NotForUse { .. } | Cause::Unexplained { .. } => {}
+                Cause::Reading { .. } | Cause::NotForUse { .. } | Cause::Unexplained { .. } => {}
             }
         }
+        made.for_readings(hazards);
         made.standby(desk, hazards, coming, &busy);
         made
     }
@@ -108,6 +109,20 @@ impl<'a> Deeds<'a> {
                 .unwrap_or_else(|| self.add(Doing::Care { machine, task: item.task }, item.task.minutes()));
             self.care.insert((machine, &item.task.id), place);
             self.effect(place, at, Change::Becomes(*cared));
+        }
+    }
+
+    /// A new part begins its readings anew; where a reading tells of several, each is as likely to blame.
+    fn for_readings(&mut self, hazards: &Hazards<'a>) {
+        for (at, cause) in hazards.causes.iter().enumerate() {
+            let Cause::Reading { machine, parts, .. } = cause else { continue };
+            let others = Probability::clamped(1.0 - 1.0 / parts.len().max(1) as f64);
+            for slot in parts {
+                let fits_it = |doing: &Doing<'_>| matches!(doing, Doing::Change { machine: own, life, .. } if own == machine && life.slot == **slot);
+                if let Some(place) = self.doings.iter().position(fits_it) {
+                    self.effect(place, at, Change::Leaves(others));
+                }
+            }
         }
     }
 

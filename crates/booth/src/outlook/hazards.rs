@@ -2,7 +2,7 @@
 
 use super::{
     cause::{Age, Aside, Cause, Rests},
-    films,
+    films, readings,
     rules::{COVER_PAUSE_MINUTES, OVERDUE_HAZARD_TIMES},
     spares, troubles,
     unexplained::Unexplained,
@@ -19,7 +19,7 @@ use logbook::{
     booth::{Fault, Machine},
     fact::RunKind,
 };
-use machine::{CareKind, LifeClock, Loss, MachineType, PriorLife, SpareId, Stops};
+use machine::{CareKind, Clock, LifeClock, Loss, MachineType, PriorLife, SpareId, Stops};
 use risk::{Chance, Change, Hazard, Outcome};
 use units::{Probability, Seconds};
 
@@ -62,7 +62,7 @@ pub(super) struct Leaning<'a> {
 
 /// What a machine will have done by the time the showing starts, and does in it.
 #[derive(Clone, Copy)]
-struct Use {
+pub(super) struct Use {
     hours_before: f64,
     showings_before: f64,
     hours: f64,
@@ -140,6 +140,7 @@ impl<'a> Hazards<'a> {
             self.fault(spot, id, fault);
         }
         self.loose(spot);
+        self.readings(spot);
         let Some(kind) = spot.desk.kind_of(spot.machine) else {
             let words = format!(
                 "The type of {} is not known here, so its parts are left out.",
@@ -183,6 +184,20 @@ impl<'a> Hazards<'a> {
         let (showings, stoppages) = trouble.since;
         let cause = Cause::Fault { machine, fault: id, likeliest, showings, stoppages };
         self.push(cause, chance, outcome, Eased { worked, ..Eased::default() });
+    }
+
+    /// Adds what readings say that head past the limit beyond which no film is to run, or are past it.
+    fn readings(&mut self, spot: &Spot<'_, 'a>) {
+        let machine = spot.id;
+        for readings::Drift { passing, chance, since: (showings, stoppages) } in readings::weigh(spot) {
+            let (name, last) = (passing.name, passing.last);
+            if passing.past_since.is_some() {
+                self.asides.push(Aside::PastLimit { machine, name: name.clone(), last });
+            }
+            let (past, parts) = (passing.chance, passing.parts);
+            let cause = Cause::Reading { machine, name, last, past, parts, showings, stoppages };
+            self.push(cause, chance, spot.outcome(None, 0.0, true), Eased::default());
+        }
     }
 
     /// Adds what the last work may have left loose, until the machine has run again.
@@ -285,7 +300,7 @@ pub(super) struct Spot<'d, 'a> {
     served: &'d Served<'a>,
     pub id: &'a MachineId,
     pub machine: &'a Machine,
-    used: Use,
+    pub used: Use,
     /// Another machine stands ready to take over.
     cover: bool,
     length: Seconds,
@@ -339,7 +354,7 @@ fn cover() -> Outcome {
 }
 
 /// A machine that may be used, has no fault at which one must stop and takes the same film can go on where another stops.
-pub(super) fn covers(desk: &Desk<'_>, id: &MachineId, other: &Machine, machine: &Machine) -> bool {
+pub(super) fn covers<'a>(desk: &Desk<'a>, id: &MachineId, other: &'a Machine, machine: &Machine) -> bool {
     let gauge = |machine| desk.kind_of(machine).map(|kind: &MachineType| kind.gauge);
     is_offered(other)
         && gauge(other).is_some()
@@ -357,6 +372,14 @@ fn overdue<'a>(spot: &Spot<'_, 'a>) -> Vec<DueItem<'a>> {
 }
 
 impl Use {
+    /// What a clock goes on from now until the end of the showing.
+    pub fn until_the_end(&self, clock: Clock) -> f64 {
+        match clock {
+            Clock::Running | Clock::Motor | Clock::Lamp => self.hours_before + self.hours,
+            Clock::Strikes => self.showings_before + 1.0,
+        }
+    }
+
     fn age_at_start(&self, clock: LifeClock, now: Entered) -> Entered {
         let more = match clock {
             LifeClock::Hours | LifeClock::LampHours => self.hours_before,

@@ -5,6 +5,7 @@ mod cause;
 mod deeds;
 mod films;
 mod hazards;
+mod readings;
 mod rules;
 mod said;
 mod spares;
@@ -14,8 +15,8 @@ mod unexplained;
 pub(crate) use cause::thing;
 pub use cause::{Age, Aside, Cause, Doing, Rests};
 pub use rules::{
-    COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, STANDBY_MINUTES,
-    STOPPING_FAULT_ONE_IN, STRIKE_REHEARSAL_MINUTES,
+    COVER_PAUSE_MINUTES, FETCH_MINUTES, OPEN_FAULT_ONE_IN, OVERDUE_HAZARD_TIMES, PAST_LIMIT_ONE_IN,
+    STANDBY_MINUTES, STOPPING_FAULT_ONE_IN, STRIKE_REHEARSAL_MINUTES,
 };
 pub(crate) use unexplained::Unexplained;
 

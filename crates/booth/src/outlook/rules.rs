@@ -16,6 +16,9 @@ pub const OPEN_FAULT_ONE_IN: f64 = 20.0;
 /// A fault that stops a show, and was not mended, comes back in one showing of so many, until showings without it say
 /// otherwise.
 pub const STOPPING_FAULT_ONE_IN: f64 = 2.0;
+/// A machine of which a reading is past the limit beyond which no film is to run stops one showing in so many, until
+/// showings without it say otherwise.
+pub const PAST_LIMIT_ONE_IN: f64 = 10.0;
 /// A film break that is met in hand takes so long: 2 to 4 min for a practised operator.
 pub(super) const FILM_BREAK_SECONDS: f64 = 180.0;
 /// A loop lost at torn perforations takes so long: the restorer does it, or both loops are made anew.
@@ -47,6 +50,10 @@ pub(super) const ALL: &[(&str, &str)] = &[
     ),
     (
         "an open fault that stops a show comes back in 1 of 2 showings, and one met in words only in 1 of 20, until showings since say otherwise; one for which nobody would stop is no stoppage",
+        OUR_CHOICE,
+    ),
+    (
+        "a machine of which a reading is past the limit beyond which no film is to run stops 1 showing in 10, until showings since say otherwise; before that limit the trend says how likely it is passed by the end",
         OUR_CHOICE,
     ),
     (

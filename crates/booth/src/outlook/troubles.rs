@@ -2,6 +2,7 @@
 
 use super::{
     hazards::{Spot, rare},
+    readings,
     rules::{OPEN_FAULT_ONE_IN, STOPPING_FAULT_ONE_IN},
 };
 use crate::{
@@ -9,7 +10,7 @@ use crate::{
     due::Desk,
 };
 use logbook::{
-    FaultId, MachineId,
+    FaultId, MachineId, When,
     booth::{Fault, Machine},
 };
 use machine::Stops;
@@ -32,7 +33,7 @@ pub(super) fn weigh(spot: &Spot<'_, '_>, id: &FaultId, fault: &Fault) -> Trouble
         .then(|| desk::open(spot.desk.booth, spot.desk.library, id.as_str(), &spot.desk.zoned).ok())
         .flatten();
     let prognosis = on_desk.and_then(|open| open.prognosis());
-    let since = since(spot, fault);
+    let since = since(spot, fault.opened.0);
     let again = |one_in: f64| rare(1.0 + since.1 as f64, one_in + since.0.max(since.1) as f64);
     let stoppage = match &prognosis {
         None => Some((again(OPEN_FAULT_ONE_IN), spot.outcome(None, 0.0, true))),
@@ -42,16 +43,17 @@ pub(super) fn weigh(spot: &Spot<'_, '_>, id: &FaultId, fault: &Fault) -> Trouble
     Trouble { prognosis, stoppage, since }
 }
 
-/// A machine has an open fault that must be settled before it runs.
-pub(super) fn must_not_run(at: &Desk<'_>, id: &MachineId, machine: &Machine) -> bool {
+/// A machine has an open fault that must be settled before it runs, or a reading past the limit for any film.
+pub(super) fn must_not_run<'a>(at: &Desk<'a>, id: &MachineId, machine: &'a Machine) -> bool {
     let Some(kind) = at.kind_of(machine) else { return false };
     at.booth.open_faults(id).any(|(_, fault)| desk::stop_now(kind, fault).is_some())
+        || readings::bar_film(at, id, machine)
 }
 
-/// The showings of the machine that were held since the fault was opened, and its stoppages in them.
-fn since(spot: &Spot<'_, '_>, fault: &Fault) -> (usize, usize) {
+/// The showings of the machine that were held since something began, and its stoppages in them.
+pub(super) fn since(spot: &Spot<'_, '_>, begun: When) -> (usize, usize) {
     let booth = spot.desk.booth;
-    let opened = fault.opened.0.unix_ms;
+    let opened = begun.unix_ms;
     let place = booth.machines.get_index_of(spot.id);
     let held = place.map_or(0, |place| spot.desk.register.held(booth).since(place, opened));
     let stopped = booth

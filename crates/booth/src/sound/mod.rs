@@ -15,7 +15,7 @@ pub use response::{
     Characteristic, RecordedAt, ToneWeighed, characteristic, characteristic_of, tones_weighed,
 };
 pub use robust::{Line, theil_sen};
-pub(crate) use trend::View;
 pub use trend::{
     Change, Crossing, Fit, Forecast, Heading, ReadAt, Step, Trend, TrendPoint, quantities_read, trend, trends,
 };
+pub(crate) use trend::{Passing, View};

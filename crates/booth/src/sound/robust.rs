@@ -43,6 +43,12 @@ impl Line {
         (self.at(x) - level.hypot(down * far), self.at(x) + level.hypot(up * far))
     }
 
+    /// Its standard deviations downwards and upwards, as if it lay about its middle by a normal law on either side.
+    pub fn doubt(&self, x: f64) -> (f64, f64) {
+        let (low, high) = self.band(x);
+        ((self.at(x) - low) / TENTH, (high - self.at(x)) / TENTH)
+    }
+
     /// True if nine cases of ten or more agree on the way that it leads.
     pub fn leads(&self) -> bool {
         self.slope_low > 0.0 || self.slope_high < 0.0

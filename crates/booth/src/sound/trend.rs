@@ -2,6 +2,7 @@
 //! from the slope, and the showing before which to act.
 
 mod ahead;
+mod passing;
 mod steps;
 mod stretches;
 
@@ -21,6 +22,7 @@ use logbook::{
     ids::{QuantityId, SlotId},
 };
 use machine::{Basis, Clock, Library, Part, ReadingLimit, Repeats};
+pub(crate) use passing::Passing;
 use serde::Serialize;
 use std::{borrow::Cow, collections::BTreeSet};
 pub use steps::Step;
@@ -222,21 +224,26 @@ impl<'d, 'a> View<'d, 'a> {
     /// Returns which readings of a machine are on their way past a limit, the earliest first: the cheap question. What
     /// was good when it was last read is not looked at.
     pub fn headings(&self, id: &MachineId, machine: &'a Machine) -> Vec<Heading<'a>> {
-        let one = |(quantity, slot): ReadAt<'a>| {
+        let one = |((quantity, slot), _): (ReadAt<'a>, _)| {
+            let trend = self.trend(id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()?.value;
+            Some(Heading { name: trend.name(), forecast: trend.forecast? })
+        };
+        let mut all: Vec<Heading<'a>> = self.watched(machine).filter_map(one).collect();
+        all.sort_by(|a, b| a.forecast.early.in_hours.total_cmp(&b.forecast.early.in_hours));
+        all
+    }
+
+    /// Returns what a machine was read for that was not good when it was last read, with its limits.
+    fn watched(&self, machine: &'a Machine) -> impl Iterator<Item = (ReadAt<'a>, &'a ReadingLimit)> {
+        let kind = self.desk.kind_of(machine);
+        quantities_read(machine).into_iter().filter_map(move |(quantity, slot)| {
             let last = machine
                 .readings
                 .iter()
                 .rfind(|own| (&own.quantity, own.slot.as_ref()) == (quantity, slot))?;
-            let limit = self.desk.kind_of(machine)?.limit(quantity.as_str())?;
-            if judge(machine, last, limit).verdict == Verdict::Good {
-                return None;
-            }
-            let trend = self.trend(id.as_str(), quantity.as_str(), slot.map(SlotId::as_str)).ok()?.value;
-            Some(Heading { name: trend.name(), forecast: trend.forecast? })
-        };
-        let mut all: Vec<Heading<'a>> = quantities_read(machine).into_iter().filter_map(one).collect();
-        all.sort_by(|a, b| a.forecast.early.in_hours.total_cmp(&b.forecast.early.in_hours));
-        all
+            let limit = kind?.limit(quantity.as_str())?;
+            (judge(machine, last, limit).verdict != Verdict::Good).then_some(((quantity, slot), limit))
+        })
     }
 
     fn trend(

@@ -22,7 +22,7 @@ fn kept() -> &'static KeptBeliefs {
     KEPT.get_or_init(KeptBeliefs::default)
 }
 
-fn library() -> &'static Library {
+pub(crate) fn library() -> &'static Library {
     static LIBRARY: OnceLock<Library> = OnceLock::new();
     LIBRARY.get_or_init(machine::shipped)
 }

@@ -12,6 +12,11 @@ const SHORTEST_SPAN_HOURS: f64 = 30.0;
 /// Beyond this nothing is forecast: a machine is overhauled sooner (common practice, no source).
 const FARTHEST_HOURS: f64 = 5_000.0;
 
+/// A line rests on enough readings over enough hours to be led on beyond them.
+pub(super) fn may_lead_on(fit: &Fit, points: usize) -> bool {
+    points >= FEWEST_POINTS && fit.to - fit.from >= SHORTEST_SPAN_HOURS
+}
+
 /// What lies ahead of a machine.
 pub(super) struct Ahead<'d, 'a> {
     pub desk: &'d Desk<'a>,
