@@ -44,7 +44,7 @@ impl<'a> Deeds<'a> {
         for (at, cause) in hazards.causes.iter().enumerate() {
             let eased = &hazards.eased[at];
             match cause {
-                Cause::Part { .. } => made.for_part(desk, &busy, at, cause, eased),
+                Cause::Part { .. } => made.for_part(desk, &busy, at, hazards),
                 Cause::LooseWork { machine, .. } => {
                     let place = made.rehearsal(machine);
                     made.effect(place, at, Change::Becomes(Chance::NEVER));
@@ -73,15 +73,18 @@ impl<'a> Deeds<'a> {
         desk: &Desk<'a>,
         busy: &FxHashSet<&'a MachineId>,
         at: usize,
-        cause: &Cause<'a>,
-        eased: &Eased<'a>,
+        hazards: &Hazards<'a>,
     ) {
+        let (cause, eased, outcome) = (&hazards.causes[at], &hazards.eased[at], &hazards.list[at].outcome);
         let Cause::Part { machine, kind, life, spares, .. } = cause else { return };
         let Some(loss) = &life.loss else { return };
         let has_spare = spares.is_none_or(|count| count > 0);
         let stock = eased.leans.map(|lean| {
             let supply = self.supply(Supplied::Stock(lean.item), lean.pieces);
-            self.leans.push(Lean { hazard: at, supply, without: lean.without });
+            // Where a machine takes over sooner than the part is changed nobody opens the box.
+            if lean.without.dark() > outcome.dark() {
+                self.leans.push(Lean { hazard: at, supply, without: lean.without });
+            }
             supply
         });
         if let (Some(new), Some(minutes), true) = (eased.new, loss.bench_minutes, has_spare) {

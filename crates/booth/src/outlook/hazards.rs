@@ -4,7 +4,7 @@ use super::{
     cause::{Age, Aside, Cause, Rests},
     films, readings,
     rules::{COVER_PAUSE_MINUTES, OVERDUE_HAZARD_TIMES},
-    spares, troubles,
+    troubles,
     unexplained::Unexplained,
 };
 use crate::{
@@ -102,7 +102,6 @@ impl<'a> Hazards<'a> {
             let spot = Spot { desk, beliefs, served: &served, id, machine, used, cover, length };
             made.machine(&spot);
         }
-        spares::share(&mut made);
         made.prints(desk, coming);
         made.unexplained(desk.register.unexplained(desk.booth));
         made

@@ -8,7 +8,6 @@ mod hazards;
 mod readings;
 mod rules;
 mod said;
-mod spares;
 mod troubles;
 mod unexplained;
 
@@ -196,8 +195,8 @@ fn one<'a>(
         .and_then(|case| case.with_supplies(deeds.supplies.clone(), deeds.leans.clone()))
         .expect("every effect names a hazard of this list, and minutes are taken from checked types");
     let choice = best_within(&case, minutes, Seconds::new(LEAST_SAVED));
-    let after = case.after(&choice.actions);
-    let (before_outlook, after_outlook) = (risk::outlook(&hazards.list), risk::outlook(&after));
+    let (before, after) = (case.after(&[]), case.after(&choice.actions));
+    let (before_outlook, after_outlook) = (risk::outlook(&before), risk::outlook(&after));
     let weights = before_outlook
         .contributions
         .iter()
@@ -207,7 +206,7 @@ fn one<'a>(
             dark: part.dark,
             dark_after: after[*part.key].dark(),
             clean_without: part.clean_without,
-            then: said::then(&hazards.list[*part.key].outcome),
+            then: said::then(&before[*part.key].outcome),
         })
         .collect();
     let worths = worth_of_each(&case);

@@ -1,7 +1,11 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::{action::Effect, chance::Chance, hazard::Outcome};
+use crate::{
+    action::{Action, Change, Effect, Lean, Preparation, Supply},
+    chance::Chance,
+    hazard::{Hazard, Outcome},
+};
 use proptest::prelude::*;
 use units::Probability;
 
@@ -165,7 +169,7 @@ fn some_case() -> impl Strategy<Value = Case<usize, usize>> {
 }
 
 /// The same with two supplies: actions take of them, and hazards lean on them.
-fn some_stocked_case() -> impl Strategy<Value = Case<usize, usize>> {
+fn some_stocked_case() -> impl Strategy<Value = (Case<usize, usize>, Vec<Lean>, Vec<usize>)> {
     let taken = prop::collection::vec(prop::collection::vec(0..2_usize, 0..2), 9);
     let counts = prop::collection::vec(0..3_usize, 2);
     let leans = prop::collection::vec((0..9_usize, 0..2_usize, 0.0..4000.0_f64), 0..4);
@@ -173,7 +177,7 @@ fn some_stocked_case() -> impl Strategy<Value = Case<usize, usize>> {
         let n = case.hazards().len();
         let actions = case.actions().iter().zip(taken);
         let actions = actions.map(|(action, takes)| Action { takes, ..action.clone() }).collect();
-        let supplies = counts.into_iter().enumerate().map(|(key, count)| Supply { key, count }).collect();
+        let supplies = counts.iter().enumerate().map(|(key, &count)| Supply { key, count }).collect();
         let mut leans: Vec<Lean> = leans
             .into_iter()
             .map(|(hazard, supply, more)| {
@@ -189,8 +193,8 @@ fn some_stocked_case() -> impl Strategy<Value = Case<usize, usize>> {
             .collect();
         leans.sort_by_key(|lean| lean.hazard);
         leans.dedup_by_key(|lean| lean.hazard);
-        let made = Case::new(case.hazards().to_vec(), actions, case.preparations.clone()).unwrap();
-        made.with_supplies(supplies, leans).unwrap()
+        let made = Case::new(case.hazards().to_vec(), actions, case.preparations().to_vec()).unwrap();
+        (made.with_supplies(supplies, leans.clone()).unwrap(), leans, counts)
     })
 }
 
@@ -224,6 +228,108 @@ fn one_lamp_is_not_fitted_twice() {
     assert_eq!(best(2, 3600.0), [0, 1]);
 }
 
+/// Worked by hand: two lamps of two machines, each found gone in half of the other's chance where there is one.
+#[test]
+fn what_a_deed_leaves_of_the_spares_is_reckoned_anew() {
+    let (ready, without) = (Outcome::pause(Seconds::new(180.0)), Outcome::pause(Seconds::new(300.0)));
+    let fit = Action { takes: vec![0], ..action("fit", 5.0, &[(0, Change::Becomes(Chance::NEVER))]) };
+    let care = action("care", 2.0, &[(0, Change::Becomes(known(0.05)))]);
+    let cover = action("cover", 25.0, &[(0, Change::Costs(Outcome::pause(Seconds::new(60.0))))]);
+    let case = |count| {
+        let lean = |hazard| Lean { hazard, supply: 0, without };
+        Case::new(
+            vec![hazard("left", 0.2, ready), hazard("right", 0.1, ready)],
+            vec![fit.clone(), care.clone(), cover.clone()],
+            Vec::new(),
+        )
+        .unwrap()
+        .with_supplies(vec![Supply { key: "lamp", count }], vec![lean(0), lean(1)])
+        .unwrap()
+    };
+    let right = |count, done: &[usize]| case(count).after(done)[1].dark().seconds();
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} {b}");
+    // Two lamps are enough for both; one is gone in half of the left one's chance.
+    near(right(2, &[]), 0.1 * 180.0);
+    near(right(1, &[]), 0.1 * (0.9 * 180.0 + 0.1 * 300.0));
+    // Of two, one is fitted, and the left machine wants none any more: the other is there.
+    near(right(2, &[0]), 0.1 * 180.0);
+    // The only one is fitted.
+    near(right(1, &[0]), 0.1 * 300.0);
+    // Care makes the left lamp rarer, so that the right one finds the spare more often.
+    near(right(1, &[1]), 0.1 * (0.975 * 180.0 + 0.025 * 300.0));
+    // What another machine takes over for leaves the spare in its box.
+    near(right(1, &[2]), 0.1 * 180.0);
+    near(case(1).after(&[2])[0].dark().seconds(), 0.2 * 60.0);
+}
+
+/// Every set of failures in every order, each drawing a spare while there is one: the dark seconds to expect.
+fn played(case: &Case<usize, usize>, done: &[usize], leans: &[Lean], counts: &[usize]) -> f64 {
+    fn orders(left: &[usize]) -> Vec<Vec<usize>> {
+        if left.is_empty() {
+            return vec![Vec::new()];
+        }
+        let with_first = |at: usize| {
+            let mut rest = left.to_vec();
+            let first = rest.remove(at);
+            orders(&rest).into_iter().map(move |order| [vec![first], order].concat())
+        };
+        (0..left.len()).flat_map(with_first).collect()
+    }
+    let n = case.hazards().len();
+    let changes = |hazard: usize| {
+        let effects = done.iter().flat_map(|at| &case.actions()[*at].effects);
+        effects.filter(move |effect| effect.hazard == hazard).map(|effect| effect.change)
+    };
+    let chance = |hazard: usize| {
+        let mut least = case.hazards()[hazard].chance.mean().value();
+        let mut share = 1.0;
+        for change in changes(hazard) {
+            match change {
+                Change::Becomes(other) => least = least.min(other.mean().value()),
+                Change::Leaves(left) => share *= left.value(),
+                Change::Costs(_) => {}
+            }
+        }
+        least * share
+    };
+    let mildest = |hazard: usize, first: f64| {
+        changes(hazard).fold(first, |least, change| match change {
+            Change::Costs(other) => least.min(other.dark().seconds()),
+            _ => least,
+        })
+    };
+    let mut sum = 0.0;
+    for set in 0..1_usize << n {
+        let failed: Vec<usize> = (0..n).filter(|at| set >> at & 1 == 1).collect();
+        let likely: f64 =
+            (0..n).map(|at| if failed.contains(&at) { chance(at) } else { 1.0 - chance(at) }).product();
+        let all = orders(&failed);
+        for order in &all {
+            let mut left = counts.to_vec();
+            for action in done {
+                for supply in &case.actions()[*action].takes {
+                    left[*supply] -= 1;
+                }
+            }
+            for hazard in order {
+                let own = case.hazards()[*hazard].outcome.dark().seconds();
+                let eased = mildest(*hazard, own);
+                let cost = match leans.iter().find(|lean| lean.hazard == *hazard) {
+                    Some(lean) if left[lean.supply] == 0 => mildest(*hazard, lean.without.dark().seconds()),
+                    Some(lean) => {
+                        // Where something milder stands ready nobody opens the box.
+                        left[lean.supply] -= usize::from(eased >= own);
+                        eased
+                    }
+                    None => eased,
+                };
+                sum += likely * cost / all.len() as f64;
+            }
+        }
+    }
+    sum
+}
+
 #[test]
 fn supplies_that_are_not_there_are_refused() {
     let take = Action { takes: vec![1], ..action("x", 1.0, &[]) };
@@ -239,8 +345,35 @@ fn supplies_that_are_not_there_are_refused() {
 
 proptest! {
     #[test]
+    fn spares_are_found_gone_as_often_as_playing_it_through_says(
+        (case, leans, counts) in some_stocked_case(), bits in 0..512_usize
+    ) {
+        let done: Vec<usize> = (0..case.actions().len()).filter(|at| bits >> at & 1 == 1).collect();
+        prop_assume!(case.is_stocked(&done));
+        let (dark, played) = (case.dark(&done), played(&case, &done, &leans, &counts));
+        prop_assert!((dark - played).abs() <= 1e-6 * played.max(1.0), "{dark} {played}");
+    }
+
+    #[test]
+    fn the_bound_on_spares_is_one_with_diminishing_returns(
+        (case, _, _) in some_stocked_case(), bits in 0..512_usize, more in 0..512_usize, one in 0..9_usize
+    ) {
+        let n = case.actions().len();
+        prop_assume!(n > 0);
+        let one = one % n;
+        let of = |bits: usize| (0..n).filter(|at| *at != one && bits >> at & 1 == 1).collect::<Vec<_>>();
+        let (few, many) = (of(bits), of(bits | more));
+        let gone = case.least_gone();
+        if case.is_stocked(&many) {
+            prop_assert!(case.least_dark(&many, &gone) <= case.dark(&many) + 1e-9);
+        }
+        let gain = |set: &[usize]| case.least_dark(set, &gone) - case.least_dark(&[set, &[one]].concat(), &gone);
+        prop_assert!(gain(&many) <= gain(&few) + 1e-6);
+    }
+
+    #[test]
     fn no_set_that_fits_and_is_stocked_saves_more(
-        case in some_stocked_case(), minutes in 0.0..60.0_f64, least in 0.0..50.0_f64
+        (case, _, _) in some_stocked_case(), minutes in 0.0..60.0_f64, least in 0.0..50.0_f64
     ) {
         let found = best_within(&case, minutes, Seconds::new(least));
         prop_assert!(found.proven && found.minutes <= minutes && case.is_stocked(&found.actions));
