@@ -179,6 +179,7 @@ impl Desk {
         self.doubt_the_clock()?;
         let written = self.write_all(|booth| {
             store::check_named(&self.store, &draft.by, &draft.fact, booth)??;
+            store::check_files(&self.store, &self.store.attachments(), &draft.fact)??;
             Ok(vec![booth::gate::accept(draft.clone(), booth, &self.library, self.when())?])
         })?;
         Ok(written.into_iter().next().expect("one entry was made, and all that were made are returned"))

@@ -52,6 +52,38 @@ fn a_withdrawal_of_an_entry_that_is_not_there_is_refused() {
     );
 }
 
+/// What an entry rests on must be here when it is written; what it named before may have stayed behind.
+#[test]
+fn a_photo_that_is_not_here_is_refused_but_not_in_what_was_written_before() {
+    use store::{EntryStore, SqliteStore};
+    let folder = begun();
+    let data = folder.path();
+    let store = SqliteStore::open_existing(data).unwrap();
+    let (here, gone) = (store.attachments().put(b"a photo").unwrap().id.to_string(), "ab".repeat(32));
+    let note = |photos: &str| format!(r#"{{"words":"Splice","photos":["{photos}"]}}"#);
+    let add = |words: &str| run(data, &["--json", "logbook", "add", "entry", "noted", words]);
+    let (code, said, errors) = add(&note(&here));
+    assert_eq!(code, 0, "{errors}");
+    refused(data, &["logbook", "add", "entry", "noted", &note(&gone)], 3, &["`photos`", "no file abab"]);
+    // Written elsewhere, and taken in without its files.
+    let entry: serde_json::Value = serde_json::from_str(&said).unwrap();
+    let mut written =
+        store.get(entry["entry"].as_str().unwrap().parse().unwrap()).unwrap().unwrap().chained.entry;
+    written.id = logbook::EntryId(uuid::Uuid::now_v7());
+    let logbook::Fact::Noted(noted) = &mut written.fact else { panic!("{written:?}") };
+    noted.photos = vec![gone.clone()];
+    store.append(std::slice::from_ref(&written)).unwrap();
+    let correction = |photos: &str| {
+        let (id, with) = (written.id, note(photos));
+        format!(r#"{{"entry":"{id}","kind":"noted","version":1,"with":{with},"why":"a slip"}}"#)
+    };
+    let correct = |photos: &str| run(data, &["logbook", "add", "entry", "corrects", &correction(photos)]);
+    let (code, _, errors) = correct(&gone);
+    assert_eq!(code, 0, "{errors}");
+    let (code, _, errors) = correct(&"cd".repeat(32));
+    assert!(code == 3 && errors.contains("no file cdcd"), "{errors}");
+}
+
 /// Nobody but a technician takes a dangerous machine out of the booth, also not by correcting a correction.
 #[test]
 fn a_quarantine_is_not_lifted_by_way_of_corrections() {

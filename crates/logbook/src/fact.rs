@@ -34,6 +34,7 @@ mod booth;
 mod care;
 mod diary;
 mod faults;
+mod files;
 mod machines;
 mod notes;
 mod parts;

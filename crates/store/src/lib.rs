@@ -23,6 +23,7 @@ pub use error::StoreError;
 pub use judged::write_as_it_stands;
 pub use media::MediaType;
 pub use memory::MemoryStore;
+pub use references::check_files;
 pub use search::Filter;
 pub use sqlite::SqliteStore;
 pub use verify::{Finding, Trouble, Verification};

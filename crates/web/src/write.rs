@@ -181,7 +181,7 @@ fn same_again(visit: &Visit, form: &Form, posted: &Posted, there: &Entry) -> Res
         fact => fact,
     };
     let mut fact = read_fact(visit, form, posted, there.id, Some(said)).map_err(NotWritten::Problems)?;
-    add_photos(&mut fact, photos_of(said).to_vec());
+    add_photos(&mut fact, said.photos().to_vec());
     if fact == *said {
         return Ok(there.id);
     }
@@ -223,24 +223,8 @@ fn is_photo(media: MediaType) -> bool {
     media.is_picture() || matches!(media, MediaType::Heif | MediaType::Tiff)
 }
 
-/// Returns the photos that a fact names.
-pub fn photos_of(fact: &Fact) -> &[String] {
-    match fact {
-        Fact::CareDone(done) => &done.photos,
-        Fact::FaultNoted(noted) => &noted.photos,
-        Fact::Noted(noted) => &noted.photos,
-        Fact::Corrects(corrects) => photos_of(&corrects.with),
-        _ => &[],
-    }
-}
-
 fn add_photos(fact: &mut Fact, names: Vec<String>) {
-    let photos = match fact {
-        Fact::CareDone(done) => &mut done.photos,
-        Fact::FaultNoted(noted) => &mut noted.photos,
-        Fact::Noted(noted) => &mut noted.photos,
-        _ => return,
-    };
+    let Some(photos) = fact.photos_mut() else { return };
     for name in names {
         if !photos.contains(&name) {
             photos.push(name);
@@ -260,6 +244,7 @@ pub fn accepted(visit: &Visit, booth: &Booth, drafts: Vec<Draft>) -> Result<Vec<
     let store = visit.desk.store();
     let accept = |draft: Draft| {
         let entry = store::check_named(store, &draft.by, &draft.fact, booth)?
+            .and(store::check_files(store, visit.desk.attachments(), &draft.fact)?)
             .and_then(|()| booth::accept(draft, booth, visit.library(), now));
         entry.map_err(|refusal| NotWritten::Problems(vec![problem_of(&refusal)]))
     };

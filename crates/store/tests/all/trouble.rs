@@ -164,11 +164,18 @@ fn a_missing_attachment_that_an_entry_names_is_told() {
     let words = "The gate before and after".to_owned();
     let note = crate::common::entry(1, device(1), logbook::fact::Noted { about: None, words, photos }.into());
     store.append(std::slice::from_ref(&note)).unwrap();
+    let its = AttachmentId([8; 32]);
+    let inspected = format!(r#"{{"print":"feature","reel":1,"how":"bench","photos":["{its}"]}}"#);
+    let inspected = logbook::wire::decode_fact("print-inspected", 1, &inspected);
+    assert_eq!(inspected.files().len(), 1, "{inspected:?}");
+    let inspection = crate::common::entry(2, device(1), inspected);
+    store.append(std::slice::from_ref(&inspection)).unwrap();
     let faults = store.verify_attachments().unwrap();
-    assert_eq!(faults, [store::AttachmentFault::Missing { id: lost, entry: note.id }]);
+    let missing = |id, entry: &logbook::Entry| store::AttachmentFault::Missing { id, entry: entry.id };
+    assert_eq!(faults, [missing(lost, &note), missing(its, &inspection)]);
     let path: PathBuf = store.attachments().folder().join(&kept.id.to_string()[..2]);
     std::fs::remove_dir_all(path).unwrap();
-    assert_eq!(store.verify_attachments().unwrap().len(), 2);
+    assert_eq!(store.verify_attachments().unwrap().len(), 3);
 }
 
 #[test]

@@ -4,7 +4,6 @@ use crate::{
     layout::{self, Section},
     trouble::{Answered, Trouble},
     visit::Visit,
-    write::photos_of,
 };
 use axum::extract::Path;
 use logbook::{Entry, EntryId, Fact};
@@ -60,8 +59,8 @@ fn settlement(visit: &Visit, later: &Entry, names: Names<'_>) -> Markup {
 
 fn photos(fact: &Fact) -> Markup {
     html! {
-        @if !photos_of(fact).is_empty() {
-            div.photos { @for name in photos_of(fact) {
+        @if !fact.photos().is_empty() {
+            div.photos { @for name in fact.photos() {
                 a href=(Place::Attachment(name.clone()).href()) {
                     img src=(Place::Attachment(name.clone()).href()) alt="Photo that came with this entry" loading="lazy";
                 }
