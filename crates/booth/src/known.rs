@@ -14,6 +14,14 @@ pub enum NotKnown {
         /// Which there are, in words.
         known: String,
     },
+    /// Several machines go by that name.
+    #[error("{known} are all called `{asked}`; name one of these")]
+    SeveralMachines {
+        /// The name that was asked for.
+        asked: String,
+        /// Their short names, in words.
+        known: String,
+    },
     /// The machine's type is not among the known types.
     #[error("`{machine}` is of the type `{machine_type}`, which is not among the known types; {known}")]
     Type {
@@ -105,15 +113,39 @@ fn common_letters(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a.eq_ignore_ascii_case(b)).count()
 }
 
-/// Finds a machine.
+/// Finds a machine by its short name, or else the one that people call so, however they write it large or small.
 pub(crate) fn find_machine<'a>(
     booth: &'a Booth,
-    id: &str,
+    asked: &str,
 ) -> Result<(usize, &'a MachineId, &'a Machine), NotKnown> {
-    booth.machines.get_full(id).ok_or_else(|| NotKnown::Machine {
-        asked: id.to_owned(),
-        known: known_names(id, booth.machines.keys().map(MachineId::as_str)),
-    })
+    if let Some(found) = booth.machines.get_full(asked) {
+        return Ok(found);
+    }
+    let called = asked.to_lowercase();
+    let all = booth.machines.iter().filter(|(_, machine)| machine.name.to_lowercase() == called);
+    let all: Vec<&str> = all.map(|(id, _)| id.as_str()).collect();
+    let asked = asked.to_owned();
+    match all.as_slice() {
+        [one] => Ok(booth.machines.get_full(*one).expect("its name was just read there")),
+        [] => {
+            let known = known_names(&asked, booth.machines.keys().map(MachineId::as_str));
+            Err(NotKnown::Machine { asked, known })
+        }
+        several => Err(NotKnown::SeveralMachines { asked, known: crate::words::listed(several) }),
+    }
+}
+
+/// Returns the short name of a machine that is asked for by it, or by what people call it. One that nothing goes by is
+/// handed back as it is: the gate says what is wrong with it.
+///
+/// # Errors
+/// Where several machines are called so.
+pub fn machine_called(booth: &Booth, asked: &str) -> Result<MachineId, NotKnown> {
+    match find_machine(booth, asked) {
+        Ok((_, id, _)) => Ok(id.clone()),
+        Err(NotKnown::Machine { asked, .. }) => Ok(MachineId::new(asked)),
+        Err(several) => Err(several),
+    }
 }
 
 /// Finds the type of a machine.

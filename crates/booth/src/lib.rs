@@ -47,7 +47,7 @@ pub use film_path::{FilmPath, FittedPart, SlotState, SlotView, film_path, open_f
 pub use gate::accept;
 pub use hindsight::{Hindsight, hindsight};
 pub use history::{Happening, HistoryLine, history, queries};
-pub use known::NotKnown;
+pub use known::{NotKnown, machine_called};
 pub use lived::KeptBeliefs;
 pub use outlook::{Outlook, outlook, outlooks_tonight};
 pub use parts_lives::{PartLives, parts_lives};

@@ -11,7 +11,7 @@ use jiff::{
     civil::{Date, DateTime},
     tz::TimeZone,
 };
-use logbook::{Booth, Draft, Entry, Fact, Folded, PersonId, Precision, When};
+use logbook::{Booth, Draft, Entry, Fact, Folded, MachineId, PersonId, Precision, When};
 use machine::Library;
 use std::{
     borrow::Cow,
@@ -45,7 +45,11 @@ pub fn own_folder(program: &str) -> Result<PathBuf, Failure> {
 
 /// Reads a file of text, up to a size.
 pub fn read_text(path: &Path, largest_bytes: u64) -> Result<String, Failure> {
-    let bytes = read_bytes(path, largest_bytes)?;
+    as_text(path, read_bytes(path, largest_bytes)?)
+}
+
+/// Takes the bytes of a file as text.
+pub fn as_text(path: &Path, bytes: Vec<u8>) -> Result<String, Failure> {
     String::from_utf8(bytes).map_err(|error| {
         let before = &error.as_bytes()[..error.utf8_error().valid_up_to()];
         let line = before.split(|byte| *byte == b'\n').count();
@@ -56,15 +60,24 @@ pub fn read_text(path: &Path, largest_bytes: u64) -> Result<String, Failure> {
 
 /// Reads a file, up to a size.
 pub fn read_bytes(path: &Path, largest_bytes: u64) -> Result<Vec<u8>, Failure> {
-    let cannot = |error| Failure::new(Kind::Refused, format!("cannot read {}: {error}", path.display()));
-    let size = fs::metadata(path).map_err(cannot)?.len();
+    let size = fs::metadata(path).map_err(|error| cannot_read(path, error))?.len();
     if size > largest_bytes {
         return Err(Failure::new(
             Kind::Refused,
             format!("{} has {size} bytes; at most {largest_bytes} are read", path.display()),
         ));
     }
-    fs::read(path).map_err(cannot)
+    read_whole(path)
+}
+
+/// Reads a file of any size.
+pub fn read_whole(path: &Path) -> Result<Vec<u8>, Failure> {
+    fs::read(path).map_err(|error| cannot_read(path, error))
+}
+
+/// A file that was named cannot be read: it is refused like one that is not what it should be.
+pub fn cannot_read(path: &Path, why: impl std::fmt::Display) -> Failure {
+    Failure::new(Kind::Refused, format!("cannot read {}: {why}", path.display()))
 }
 
 /// An open logbook with everything folded from it.
@@ -148,6 +161,11 @@ impl Desk {
                     .hinted(format!("name the person with --who: {}", known.join(", "))))
             }
         }
+    }
+
+    /// Returns the machine that is named by its short name, or by what people call it.
+    pub fn machine(&self, asked: &str) -> Result<MachineId, Failure> {
+        booth::machine_called(&self.booth, asked).map_err(Failure::not_known)
     }
 
     /// Says so where this computer's clock stands well before the entry that was written last.

@@ -157,6 +157,69 @@ fn names_days_and_files_that_cannot_be_are_refused_with_what_would_be_right() {
     );
 }
 
+/// A file that cannot be read is refused by every verb that reads one, like one that is not what it should be.
+#[test]
+fn a_file_that_cannot_be_read_ends_every_verb_alike() {
+    let folder = begun();
+    let (data, gone) = (folder.path(), folder.path().join("gone"));
+    let gone = gone.to_str().unwrap();
+    for words in [
+        &["lives", "fit", gone][..],
+        &["plan", "solve", gone],
+        &["fault", "posterior", "--network", gone],
+        &["logbook", "import", gone, "--yes"],
+        &["types", "check", gone],
+        &["sound", "flutter", gone],
+    ] {
+        refused(data, words, 3, &["cannot read", gone]);
+    }
+    let not_text = data.join("not-text");
+    fs::write(&not_text, [b'{', 0xff, b'}']).unwrap();
+    let not_text = not_text.to_str().unwrap();
+    for words in [&["plan", "solve", not_text][..], &["fault", "posterior", "--network", not_text]] {
+        refused(data, words, 3, &["not UTF-8 text", not_text]);
+    }
+    refused(data, &["plan", "unpin", "zz"], 2, &["id of its entry", "plan unpin"]);
+}
+
+/// People say "Heron" where the logbook has `m-1`.
+#[test]
+fn a_machine_goes_by_what_people_call_it_too() {
+    let folder = begun();
+    let data = folder.path();
+    let written = |words: &[&str]| {
+        let (code, said, errors) = run(data, words);
+        assert_eq!(code, 0, "{words:?}: {errors}");
+        said
+    };
+    let add = ["logbook", "add"];
+    for (id, name) in [("m-1", "Heron"), ("m-2", "Curlew"), ("m-3", "Curlew")] {
+        written(&[&add[..], &["machine", id, "portable-16mm-halogen", "--name", name]].concat());
+    }
+    written(&[&add[..], &["ran", "heron", "2 h"]].concat());
+    let said = written(&["--json", "logbook", "list", "--machine", "HERON", "--kind", "ran"]);
+    assert!(said.contains(r#""machine":"m-1""#), "{said}");
+    assert!(written(&["due", "Heron"]).contains("Heron"));
+    let fault = written(&["fault", "start", "Heron", "--symptom", "no-light-at-start"]);
+    assert!(fault.contains("Fault m-1-"), "{fault}");
+    refused(data, &["due", "curlew"], 2, &["m-2", "m-3", "name one of these"]);
+    refused(data, &["logbook", "add", "ran", "Curlew", "2 h"], 2, &["m-2", "m-3", "name one of these"]);
+    refused(data, &["logbook", "add", "ran", "Dunlin", "2 h"], 3, &["Dunlin"]);
+}
+
+/// Two names that look the same must not be two machines (U+202E turns the direction of writing, U+200B is a space of
+/// no width).
+#[test]
+fn a_short_name_with_characters_that_nobody_sees_is_refused() {
+    let folder = begun();
+    for (name, told) in [("Le\u{200b}ft", "U+200B"), ("\u{202e}tfeL", "U+202E"), ("Le\u{ad}ft", "U+00AD")] {
+        let words = ["logbook", "add", "machine", name, "portable-16mm-halogen"];
+        refused(folder.path(), &words, 3, &["no short name", told, "that are seen"]);
+    }
+    let words = ["logbook", "add", "machine", "Gauche-é-左", "portable-16mm-halogen"];
+    assert_eq!(run(folder.path(), &words).0, 0);
+}
+
 #[test]
 fn a_stand_in_for_the_clock_that_cannot_be_read_is_refused() {
     let folder = tempfile::tempdir().unwrap();

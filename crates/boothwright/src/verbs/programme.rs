@@ -75,7 +75,8 @@ fn check(common: &Common, desk: &Desk, programme: &str, machines: &[String]) -> 
         Failure::new(Kind::Usage, format!("there is no programme `{programme}` in this booth"))
             .hinted(format!("there are: {}", there.join(", ")))
     })?;
-    let named: Vec<MachineId> = machines.iter().map(MachineId::new).collect();
+    let named: Vec<MachineId> =
+        machines.iter().map(|machine| desk.machine(machine)).collect::<Result<_, _>>()?;
     let kept =
         Kept { machines: if named.is_empty() { kept.machines.clone() } else { named }, ..kept.clone() };
     let showing = kept.showings.iter().find_map(|id| desk.booth.showings.get(id));

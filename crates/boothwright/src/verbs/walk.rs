@@ -68,12 +68,13 @@ impl Walk {
             return print::sheet(&views::walk::sheet(&answer, desk.today()));
         }
         let who = desk.who(common)?;
+        let machine = desk.machine(&self.machine)?;
         let walk = format!("walk-{}", uuid::Uuid::now_v7().simple());
         let total = answer.value.steps.len();
         for step in answer.value.steps.iter().filter(|step| step.already.is_none()) {
             let Said::Found(found, note) = ask(step, total)? else { break };
             // Each answer is written at once: what was said is kept, whatever comes next.
-            let fact = care(&self.machine, &walk, step.task.id.as_str(), found, note);
+            let fact = care(&machine, &walk, step.task.id.as_str(), found, note);
             desk.write(who.clone(), desk.when(), fact.into())?;
         }
         desk.refresh()?;
@@ -83,9 +84,9 @@ impl Walk {
     }
 }
 
-fn care(machine: &str, walk: &str, task: &str, outcome: Found, note: String) -> CareDone {
+fn care(machine: &MachineId, walk: &str, task: &str, outcome: Found, note: String) -> CareDone {
     CareDone {
-        machine: MachineId::new(machine),
+        machine: machine.clone(),
         task: TaskId::new(task),
         slot: None,
         outcome,

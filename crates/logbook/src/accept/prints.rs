@@ -24,7 +24,7 @@ pub(super) fn added(fact: &PrintAdded) -> Checked {
     for reel in &fact.reels {
         must(rules::is_reel_length(reel.length_m), || {
             let what = format!("reel {} cannot be {} long", reel.reel, reel.length_m);
-            Refusal::new("reels", what, "the length of each reel in metres, more than nothing")
+            Refusal::new("reels", what, format!("the length of each reel, {}", right_length()))
         })?;
     }
     line("lender", &fact.lender)?;
@@ -34,13 +34,18 @@ pub(super) fn added(fact: &PrintAdded) -> Checked {
     text("note", &fact.note)
 }
 
+/// What the length of a reel can be.
+fn right_length() -> String {
+    format!("more than nothing and at most {:.0} m", rules::LONGEST_REEL.metres())
+}
+
 pub(super) fn inspected(fact: &PrintInspected) -> Checked {
     id("print", fact.print.as_str())?;
     reel_number("reel", fact.reel)?;
     optional(fact.length_m, |length| {
         must(rules::is_reel_length(length), || {
             let what = format!("a reel cannot be {length} long");
-            Refusal::new("length_m", what, "the length in metres, more than nothing")
+            Refusal::new("length_m", what, format!("the length, {}", right_length()))
         })
     })?;
     list("shrinkage", fact.shrinkage.len())?;

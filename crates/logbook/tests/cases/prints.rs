@@ -166,6 +166,10 @@ fn what_cannot_be_is_refused_beside_its_field() {
     assert_eq!(refused(PrintInspected { print: "nobody".into(), ..fine(Vec::new()) }), "print");
     assert_eq!(refused(PrintInspected { acid_level: Some(3.5), ..fine(Vec::new()) }), "acid_level");
     assert_eq!(refused(PrintInspected { length_m: Some(Metres::ZERO), ..fine(Vec::new()) }), "length_m");
+    let too_long = PrintInspected { length_m: Some(Metres::new(20_001.0)), ..fine(Vec::new()) };
+    assert!(
+        write(&log, too_long).unwrap_err().would_be_right.ends_with("more than nothing and at most 20000 m")
+    );
     let taken = |percent| ShrinkageTaken {
         at_frame: Frames::ZERO,
         shrinkage_percent: Percent::new(percent),

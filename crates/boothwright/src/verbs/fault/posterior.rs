@@ -1,6 +1,7 @@
 //! `fault posterior`: all posteriors of a network in the open interchange format.
 
 use crate::{
+    desk,
     failure::{Failure, Kind, Outcome},
     print,
 };
@@ -11,7 +12,7 @@ use faults::{
     network::{Evidence, Network, NetworkError},
 };
 use serde::Serialize;
-use std::{fs, path::PathBuf};
+use std::path::PathBuf;
 
 /// Exact chances in any discrete Bayesian network, given what was observed
 #[derive(Debug, Args)]
@@ -57,10 +58,7 @@ impl Posterior {
 
     fn read(&self) -> Result<Network, Failure> {
         let shown = self.network.display();
-        let bytes = fs::read(&self.network)
-            .map_err(|error| Failure::new(Kind::Usage, format!("cannot read {shown}: {error}")))?;
-        let text = String::from_utf8(bytes)
-            .map_err(|_| Failure::new(Kind::Refused, format!("{shown} is not UTF-8 text")))?;
+        let text = desk::as_text(&self.network, desk::read_whole(&self.network)?)?;
         bif::read(&text).map_err(|error| Failure::new(Kind::Refused, format!("{shown}: {error}")))
     }
 

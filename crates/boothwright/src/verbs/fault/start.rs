@@ -9,7 +9,7 @@ use crate::{
 use booth::desk::{find_symptom, symptoms_of};
 use clap::Args;
 use logbook::{
-    FaultId, MachineId, PrintId, ShowingId,
+    FaultId, PrintId, ShowingId,
     fact::{FaultOpened, PrintSort},
     ids::{SlotId, SymptomId},
 };
@@ -49,14 +49,15 @@ impl Start {
     /// Opens it, and says what comes first.
     pub fn run(&self, common: &Common) -> Outcome {
         let mut desk = Desk::open(common, false)?;
-        let (kind, _) = symptoms_of(&desk.booth, &desk.library, &self.machine, "")?;
+        let machine = desk.machine(&self.machine)?;
+        let (kind, _) = symptoms_of(&desk.booth, &desk.library, machine.as_str(), "")?;
         let found =
             self.symptom.iter().map(|asked| find_symptom(kind, asked)).collect::<Result<Vec<_>, _>>()?;
         let names: Vec<&str> = found.iter().map(|symptom| symptom.name.as_str()).collect();
         let print_sort = self.print_sort.as_deref().map(sort).transpose()?;
         let fact = FaultOpened {
-            fault: FaultId::new(self.name.clone().unwrap_or_else(|| made_up(&self.machine))),
-            machine: MachineId::new(&self.machine),
+            fault: FaultId::new(self.name.clone().unwrap_or_else(|| made_up(machine.as_str()))),
+            machine,
             slot: self.slot.as_ref().map(SlotId::new),
             words: self.words.clone().unwrap_or_else(|| names.join("; ")),
             showing: self.showing.as_ref().map(ShowingId::new),

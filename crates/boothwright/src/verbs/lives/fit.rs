@@ -2,6 +2,7 @@
 
 use super::{choice, figure, picture};
 use crate::{
+    desk,
     failure::{Failure, Kind, Outcome},
     print,
 };
@@ -13,7 +14,7 @@ use lives::{
     table::{LifeTable, TableError, fit_table},
 };
 use serde_json::{Value, json};
-use std::{fs, path::PathBuf, thread};
+use std::{path::PathBuf, thread};
 
 /// Fit a law of life to a table of lives
 #[derive(Debug, Args)]
@@ -119,8 +120,7 @@ impl Fit {
 
     fn table(&self) -> Result<LifeTable, Failure> {
         let file = self.file.display();
-        let bytes = fs::read(&self.file)
-            .map_err(|error| Failure::new(Kind::Usage, format!("cannot read {file}: {error}")))?;
+        let bytes = desk::read_whole(&self.file)?;
         let pairs = self.file.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("f64"));
         let table =
             if pairs { LifeTable::from_pairs(&bytes) } else { LifeTable::from_text(&bytes, threads()) };

@@ -255,7 +255,7 @@ impl What {
             }
             .into(),
             Self::Ran { machine, hours: text, run, showing, estimated } => Ran {
-                machine: MachineId::new(machine),
+                machine: desk.machine(machine)?,
                 run: (*run).into(),
                 hours: hours("the hours", text)?,
                 lit_hours: None,
@@ -267,11 +267,11 @@ impl What {
             }
             .into(),
             Self::Meter { machine, reading } => {
-                MeterRead { machine: MachineId::new(machine), reading_hours: hours("the reading", reading)? }
+                MeterRead { machine: desk.machine(machine)?, reading_hours: hours("the reading", reading)? }
                     .into()
             }
             Self::Care { machine, task, slot, found, note } => CareDone {
-                machine: MachineId::new(machine),
+                machine: desk.machine(machine)?,
                 task: TaskId::new(task),
                 slot: slot.as_ref().map(SlotId::new),
                 outcome: word::<Found>("--found", found)?,
@@ -284,10 +284,10 @@ impl What {
             }
             .into(),
             Self::Fitted { machine, slot, part, age, replaces, lot } => {
-                fitted(machine, slot, part, age.as_deref(), replaces.as_deref(), lot)?
+                fitted(desk.machine(machine)?, slot, part, age.as_deref(), replaces.as_deref(), lot)?
             }
             Self::Reading { machine, quantity, value, unit } => Reading {
-                machine: MachineId::new(machine),
+                machine: desk.machine(machine)?,
                 quantity: QuantityId::new(quantity),
                 value: *value,
                 unit: unit.clone(),
@@ -301,7 +301,7 @@ impl What {
             .into(),
             Self::Fault { machine, words, slot } => FaultOpened {
                 fault: FaultId::new(format!("f-{}", uuid::Uuid::now_v7().simple())),
-                machine: MachineId::new(machine),
+                machine: desk.machine(machine)?,
                 slot: slot.as_ref().map(SlotId::new),
                 words: words.clone(),
                 showing: None,
@@ -312,7 +312,7 @@ impl What {
             }
             .into(),
             Self::Fitness { machine, fitness, why } => FitnessSet {
-                machine: MachineId::new(machine),
+                machine: desk.machine(machine)?,
                 fitness: word("the fitness", fitness)?,
                 why: why.clone(),
             }
@@ -325,21 +325,24 @@ impl What {
                 place: place.as_ref().map(PlaceId::new),
                 machines: machines
                     .iter()
-                    .map(|machine| Assigned { machine: MachineId::new(machine), running_hours: None })
-                    .collect(),
+                    .map(|machine| Ok(Assigned { machine: desk.machine(machine)?, running_hours: None }))
+                    .collect::<Result<_, Failure>>()?,
                 prints: Vec::new(),
                 note: String::new(),
             }
             .into(),
             Self::Stoppage { dark, words, machine, showing } => Stoppage {
                 showing: showing.as_ref().map(ShowingId::new),
-                machine: machine.as_ref().map(MachineId::new),
+                machine: machine.as_ref().map(|machine| desk.machine(machine)).transpose()?,
                 dark_seconds: seconds("how long", dark)?,
                 what: words.clone(),
             }
             .into(),
             Self::Note { words, machine } => Noted {
-                about: machine.as_ref().map(|machine| logbook::fact::About::Machine(MachineId::new(machine))),
+                about: machine
+                    .as_ref()
+                    .map(|machine| desk.machine(machine).map(logbook::fact::About::Machine))
+                    .transpose()?,
                 words: words.clone(),
                 photos: Vec::new(),
             }
@@ -350,7 +353,7 @@ impl What {
 }
 
 fn fitted(
-    machine: &str,
+    machine: MachineId,
     slot: &str,
     part: &str,
     age: Option<&str>,
@@ -361,7 +364,7 @@ fn fitted(
     Ok(PartFitted {
         part: PartId::new(part),
         slot: SlotId::new(slot),
-        machine: MachineId::new(machine),
+        machine,
         age_hours: age.map(|age| hours("--age", age)).transpose()?,
         age_band_hours: None,
         age_days: None,

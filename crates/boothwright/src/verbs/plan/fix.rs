@@ -38,7 +38,7 @@ impl Fix {
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, true)?;
         let fact = PlanPinned {
-            machine: self.machine.as_str().into(),
+            machine: desk.machine(&self.machine)?,
             showing: self.showing.as_deref().map(Into::into),
             task: self.task.as_deref().map(Into::into),
             on: self.on,
@@ -56,6 +56,7 @@ impl Fix {
 #[derive(Debug, Args)]
 pub struct Loosen {
     /// The entry that pinned it (left out: says which pins there are)
+    #[arg(value_parser = id_of_pin)]
     entry: Option<EntryId>,
     /// Why
     #[arg(long, default_value = "the plan may choose again")]
@@ -77,6 +78,12 @@ impl Loosen {
         }
         print::text("Unpinned.\n")
     }
+}
+
+/// Reads the id of an entry, and says where one is found where that cannot be done.
+fn id_of_pin(text: &str) -> Result<EntryId, String> {
+    text.parse()
+        .map_err(|_| "a pin goes by the id of its entry; `boothwright plan unpin` lists them".to_owned())
 }
 
 fn list(desk: &Desk, as_json: bool) -> Outcome {

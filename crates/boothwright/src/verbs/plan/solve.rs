@@ -1,12 +1,13 @@
 //! `plan solve`: a model in a file.
 
 use crate::{
+    desk,
     failure::{Failure, Kind, Outcome},
     print,
 };
 use clap::Args;
 use plan::{Effort, Model, ModelError, Plan as Answer};
-use std::{fs, path::PathBuf};
+use std::path::PathBuf;
 
 /// Plan a model written as JSON (docs/plan.md has its form)
 #[derive(Debug, Args)]
@@ -34,9 +35,7 @@ impl Solve {
     /// Plans, and prints the plan.
     pub fn run(&self, as_json: bool) -> Outcome {
         let Self { file, price_steps, sweeps, nodes, threads, seed } = self;
-        let text = fs::read_to_string(file).map_err(|error| {
-            Failure::new(Kind::Usage, format!("`{}` cannot be read: {error}", file.display()))
-        })?;
+        let text = desk::as_text(file, desk::read_whole(file)?)?;
         let model: Model = serde_json::from_str(&text)
             .map_err(|error| Failure::new(Kind::Refused, format!("`{}`: {error}", file.display())))?;
         let usual = Effort::for_model(&model);

@@ -7,6 +7,7 @@ use super::{
 };
 use crate::{
     cli::Common,
+    desk::cannot_read,
     failure::{Failure, Kind, Outcome},
     print,
 };
@@ -129,10 +130,9 @@ impl Recordings {
 }
 
 fn open(path: &Path) -> Result<File, Failure> {
-    let cannot = |why: String| Failure::new(Kind::Refused, format!("cannot read {}: {why}", path.display()));
-    let file = File::open(path).map_err(|error| cannot(error.to_string()))?;
+    let file = File::open(path).map_err(|error| cannot_read(path, error))?;
     let is_file = file.metadata().is_ok_and(|about| about.is_file());
-    if is_file { Ok(file) } else { Err(cannot("it is no file".to_owned())) }
+    if is_file { Ok(file) } else { Err(cannot_read(path, "it is no file")) }
 }
 
 /// A request that makes no sense is the asker's to mend; all else is the file's.

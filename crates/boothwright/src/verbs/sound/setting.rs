@@ -76,7 +76,8 @@ impl About {
             MainsHz::Fifty => Mains::Fifty,
             MainsHz::Sixty => Mains::Sixty,
         });
-        let machine = self.machine.as_ref().map(MachineId::new);
+        let named = desk.as_ref().zip(self.machine.as_ref());
+        let machine = named.map(|(desk, machine)| desk.machine(machine)).transpose()?;
         Ok(Setting { desk, machine, library, kind, speed: FramesPerSecond::new(self.fps), mains })
     }
 }
