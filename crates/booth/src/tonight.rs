@@ -271,14 +271,7 @@ impl<'d, 'a> Bench<'d, 'a> {
         let mut due: Vec<DueItem<'a>> =
             known.items.iter().filter(|item| item.forecast_showing == Some(coming.id)).copied().collect();
         by_urgency(&mut due);
-        // What was done before one showing is to do again before the next.
-        let last_showing = self.desk.last_showing_ms(id, machine, coming.starts_ms);
-        let that_evening = |record: &&CareRecord| {
-            self.desk.now.day_of(record.at) == coming.day
-                && last_showing.is_none_or(|last| record.at.unix_ms > last)
-        };
-        let before: Vec<(&CareTask, Option<&CareRecord>)> =
-            known.before.iter().map(|(task, record)| (*task, record.filter(that_evening))).collect();
+        let before = done_for(self.desk, (id, machine), coming, &known.before);
         TonightMachine {
             id,
             machine,
@@ -332,6 +325,32 @@ impl<'d, 'a> Bench<'d, 'a> {
         caveats.extend(self.desk.stale_diary());
         caveats
     }
+}
+
+/// The tasks before every showing, each with its record if it was done for this one: what was done before one showing is
+/// to do again before the next.
+fn done_for<'a>(
+    desk: &Desk<'a>,
+    (id, machine): (&'a MachineId, &'a Machine),
+    coming: &Coming<'a>,
+    before: &[(&'a CareTask, Option<&'a CareRecord>)],
+) -> Vec<(&'a CareTask, Option<&'a CareRecord>)> {
+    let last_showing = desk.last_showing_ms(id, machine, coming.starts_ms);
+    let that_evening = |record: &&CareRecord| {
+        desk.now.day_of(record.at) == coming.day && last_showing.is_none_or(|last| record.at.unix_ms > last)
+    };
+    before.iter().map(|(task, record)| (*task, record.filter(that_evening))).collect()
+}
+
+/// Minutes that the checks before a showing still take, on all its machines.
+pub(crate) fn minutes_of_checks<'a>(desk: &Desk<'a>, coming: &Coming<'a>) -> f64 {
+    let mut scratch = Scratch::default();
+    let machines = coming.showing.machines.iter().filter_map(|(id, _)| desk.booth.machines.get_key_value(id));
+    let one = |(id, machine)| {
+        let before = desk.before_showing(machine, &mut scratch);
+        minutes_of_care(&[], &done_for(desk, (id, machine), coming, &before))
+    };
+    machines.map(one).sum()
 }
 
 /// Minutes of what an operator has still to do; a task on both lists counts once.

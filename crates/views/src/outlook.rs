@@ -314,6 +314,7 @@ pub fn json(outlook: &Outlook<'_>, booth: &Booth) -> serde_json::Value {
         "sentence": outlook.sentence(),
         "said": outlook.said,
         "work_minutes": outlook.minutes,
+        "checks_minutes": outlook.checks_minutes,
         "before": standing(&outlook.before),
         "after": standing(&outlook.after),
         "asides": outlook.asides.iter().map(aside).collect::<Vec<_>>(),

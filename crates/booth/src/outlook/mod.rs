@@ -25,7 +25,7 @@ use crate::{
     due::Desk,
     known::NotKnown,
     lived::{Beliefs, KeptBeliefs},
-    tonight::DOORS_BEFORE_START_MINUTES,
+    tonight::{DOORS_BEFORE_START_MINUTES, minutes_of_checks},
 };
 use deeds::Deeds;
 use hazards::Hazards;
@@ -91,6 +91,8 @@ pub struct Outlook<'a> {
     pub showing: &'a Showing,
     /// Minutes there are for work before it.
     pub minutes: f64,
+    /// Minutes that the checks before it still take, beside the deeds.
+    pub checks_minutes: f64,
     /// As it stands.
     pub before: Standing,
     /// Once the chosen deeds are done.
@@ -224,6 +226,7 @@ fn one<'a>(
         id: coming.id,
         showing: coming.showing,
         minutes,
+        checks_minutes: minutes_of_checks(desk, coming),
         before: standing(&before_outlook),
         after: standing(&after_outlook),
         weights,

@@ -67,7 +67,14 @@ const NEARLY: f64 = 0.4;
 
 fn to_do(booth: &Booth, outlook: &Outlook<'_>, chosen: &[&Deed<'_>]) -> String {
     let (have, take) = (outlook.minutes.floor(), outlook.chosen_minutes.ceil());
-    let begin = if have > take {
+    let checks = outlook.checks_minutes.ceil();
+    let begin = if checks > 0.0 && checks + take > have {
+        format!(
+            "You have {have:.0} minutes, too few for the checks before it ({checks:.0}) and all of this ({take:.0})"
+        )
+    } else if checks > 0.0 {
+        format!("You have {have:.0} minutes; the checks before it take {checks:.0}, use {take:.0} more")
+    } else if have > take {
         format!("You have {have:.0} minutes; use {take:.0} of them")
     } else {
         format!("You have {have:.0} minutes; use them")

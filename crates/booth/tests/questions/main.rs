@@ -15,6 +15,7 @@ mod kit;
 mod lives;
 mod machines;
 mod outlook;
+mod outlook_minutes;
 mod outlook_readings;
 mod outlook_spares;
 mod parts;
