@@ -83,9 +83,9 @@ pub fn service_plan<'a>(
     let value = match solved {
         Ok(answer) => {
             if !answer.proven {
+                let most = crate::words::minutes((answer.cost.0 - answer.bound.0).ceil().max(1.0) as i64);
                 let words = format!(
-                    "The plan costs {:.0} and no plan costs less than {:.0}: it is near the best, and not proven to be it.",
-                    answer.cost.0, answer.bound.0
+                    "It is not proven that this plan is the best; no other could save more than {most} of work."
                 );
                 caveats.push(Caveat::new(CaveatKind::NotProven, words));
             }
