@@ -25,6 +25,20 @@ pub enum NotWritten {
     Trouble(Box<Trouble>),
 }
 
+impl NotWritten {
+    /// Says it on a page of its own with a way back, where there is no form beside which problems could stand.
+    pub fn on_a_page(self, title: &str, would_be_right: &str, (href, back): (String, &str)) -> Trouble {
+        match self {
+            Self::Trouble(trouble) => *trouble,
+            Self::Problems(problems) => {
+                let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
+                Trouble::new(StatusCode::UNPROCESSABLE_ENTITY, title, words.join(" "), would_be_right)
+                    .way(href, back)
+            }
+        }
+    }
+}
+
 impl From<Trouble> for NotWritten {
     fn from(trouble: Trouble) -> Self {
         Self::Trouble(Box::new(trouble))

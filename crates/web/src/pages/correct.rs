@@ -236,16 +236,9 @@ pub async fn withdraw(visit: Visit, Path(id): Path<String>, posted: Posted) -> A
     .await;
     match written {
         Ok(()) => Ok(write::onwards(&visit, &posted.typed, withdrawn, &Place::Entry(withdrawn).href())),
-        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
-        Err(NotWritten::Problems(problems)) => {
-            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
-            Err(Trouble::new(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "Not taken back",
-                words.join(" "),
-                "Look at the entry again.",
-            )
-            .way(Place::Entry(withdrawn).href(), "Back to the entry"))
+        Err(refused) => {
+            let back = (Place::Entry(withdrawn).href(), "Back to the entry");
+            Err(refused.on_a_page("Not taken back", "Look at the entry again.", back))
         }
     }
 }

@@ -124,15 +124,13 @@ pub async fn take(visit: Visit, Path((id, reel)): Path<(String, u32)>, mut poste
             let at = format!("{address}#reel-{}", reel.reel.reel);
             Ok(write::onwards(&visit, &posted.typed, entry, &at))
         }
-        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
-        Err(NotWritten::Problems(problems)) if posted.wants_json => {
-            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
-            let right = "Open the reel's bench page and say it another way.";
-            Err(Trouble::new(StatusCode::UNPROCESSABLE_ENTITY, "Not written down", words.join(" "), right)
-                .way(bench(print.id, reel.reel.reel), "Back to the bench"))
-        }
-        Err(NotWritten::Problems(problems)) => {
+        Err(NotWritten::Problems(problems)) if !posted.wants_json => {
             Ok(page(&visit, &print, reel, &posted.typed, &problems, StatusCode::UNPROCESSABLE_ENTITY))
+        }
+        Err(refused) => {
+            let back = (bench(print.id, reel.reel.reel), "Back to the bench");
+            let right = "Open the reel's bench page and say it another way.";
+            Err(refused.on_a_page("Not written down", right, back))
         }
     }
 }

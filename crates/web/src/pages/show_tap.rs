@@ -20,49 +20,36 @@ use axum::{
 };
 use booth::show::{self, Phase, ShowPlan};
 use serde_json::json;
-use std::sync::Arc;
 use store::StoreError;
 use views::Place;
 
 /// Takes one tap.
 pub async fn take(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (showing, _) = find(&visit, &id)?;
-    let showing = showing.clone();
-    let wants_json = posted.wants_json;
-    let visit = Arc::new(visit);
-    let pen = Arc::clone(&visit);
-    let named = showing.clone();
-    let written = write::blocking(move || mark(&pen, &named, &posted.typed)).await;
-    answer(written, wants_json, &showing)
+    written(visit, &id, posted, mark).await
 }
 
 /// Takes a tap back, and whatever it wrote beside itself.
 pub async fn undo(visit: Visit, Path(id): Path<String>, posted: Posted) -> Answered {
-    let (showing, _) = find(&visit, &id)?;
-    let showing = showing.clone();
-    let wants_json = posted.wants_json;
-    let visit = Arc::new(visit);
-    let pen = Arc::clone(&visit);
-    let named = showing.clone();
-    let written = write::blocking(move || take_back(&pen, &named, &posted.typed)).await;
-    answer(written, wants_json, &showing)
+    written(visit, &id, posted, take_back).await
 }
 
-fn answer(written: Result<EntryId, NotWritten>, wants_json: bool, showing: &ShowingId) -> Answered {
+/// Does something to the marks of a show, and goes on to its page.
+async fn written(
+    visit: Visit,
+    id: &str,
+    posted: Posted,
+    deed: fn(&Visit, &ShowingId, &Typed) -> Result<EntryId, NotWritten>,
+) -> Answered {
+    let showing = find(&visit, id)?.0.clone();
+    let (named, wants_json) = (showing.clone(), posted.wants_json);
+    let written = write::blocking(move || deed(&visit, &named, &posted.typed)).await;
     let address = format!("{}/show", Place::Showing(showing.clone()).href());
     match written {
         Ok(entry) if wants_json => Ok(as_json(StatusCode::OK, &json!({ "entry": entry }))),
         Ok(_) => Ok(Redirect::to(&address).into_response()),
-        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
-        Err(NotWritten::Problems(problems)) => {
-            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
-            Err(Trouble::new(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "Not written down",
-                words.join(" "),
-                "Go back to the show and tap again.",
-            )
-            .way(address, "Back to the show"))
+        Err(refused) => {
+            let back = (address, "Back to the show");
+            Err(refused.on_a_page("Not written down", "Go back to the show and tap again.", back))
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::{
     trouble::{Answered, Trouble},
     typed::{Posted, Typed},
     visit::Visit,
-    write::{self, NotWritten, common_fields as common},
+    write::{self, common_fields as common},
 };
 use axum::{
     extract::{Path, RawQuery},
@@ -377,16 +377,10 @@ pub async fn take(
             let address = Place::Walk(MachineId::new(&machine), kind.as_str().to_owned()).href();
             Ok(Redirect::to(&format!("{address}#{}", views::address::escaped(next))).into_response())
         }
-        Err(NotWritten::Trouble(trouble)) => Err(*trouble),
-        Err(NotWritten::Problems(problems)) => {
-            let words: Vec<String> = problems.into_iter().map(|problem| problem.words).collect();
-            Err(Trouble::new(
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "Not written down",
-                words.join(" "),
-                "Go back to the step and say it another way.",
-            )
-            .way(Place::Walk(MachineId::new(&machine), kind.as_str().to_owned()).href(), "Back to the walk"))
+        Err(refused) => {
+            let walk = Place::Walk(MachineId::new(&machine), kind.as_str().to_owned()).href();
+            let right = "Go back to the step and say it another way.";
+            Err(refused.on_a_page("Not written down", right, (walk, "Back to the walk")))
         }
     }
 }
