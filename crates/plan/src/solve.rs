@@ -52,6 +52,10 @@ impl Effort {
 const STEPS_WITHOUT_HOURS: usize = 11;
 /// Trades that are tried in each sweep, for each showing.
 const TRADES: usize = 8;
+/// A booth's plan that is not proven is traded on so often, fewer times where one go has more sweeps.
+const SWEEPS_OF_GOES: usize = 192;
+/// The fewest and the most goes.
+const GOES: (usize, usize) = (4, 16);
 /// How often a plan is made anew from better prices.
 const ROUNDS: usize = 4;
 /// A service has one sweep in which prices agree for so many steps of the volume method.
@@ -97,6 +101,25 @@ impl Known {
         }
     }
 
+    /// Where there is no proof a better plan may be some trades away, which no single change comes by; or it lies
+    /// elsewhere altogether: every other go begins anew.
+    fn trade_on(&mut self, problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) {
+        let goes = (SWEEPS_OF_GOES / effort.sweeps.max(1)).clamp(GOES.0, GOES.1);
+        for go in 0..goes {
+            let mut draft = if go % 2 == 0 {
+                Draft::from(problem, self.choice.clone())
+            } else {
+                let mut anew = Draft::make(problem, None);
+                anew.mend(effort.sweeps, dice);
+                anew
+            };
+            draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice, effort.threads);
+            draft.mend(effort.sweeps, dice);
+            draft.polish(effort.sweeps);
+            self.try_draft(draft);
+        }
+    }
+
     fn proven_by(&self, dual: &Dual<'_, '_>) -> bool {
         dual.bound >= self.cost - PROVEN * self.cost.abs().max(1.0)
     }
@@ -133,10 +156,17 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
     }
     let most = usize::try_from(effort.nodes).unwrap_or(usize::MAX);
     let (found, bound) = prove(&mut dual, best.cost, effort.price_steps, most);
-    (found.unwrap_or(best.choice), bound)
+    dual.bound = bound;
+    if let Some(choice) = found {
+        best = Known { cost: choice.cost(problem), choice };
+    }
+    if !best.proven_by(&dual) {
+        best.trade_on(problem, effort, &mut dice);
+    }
+    (best.choice, bound)
 }
 
-/// A plan to begin with. A booth has its proof and needs no trades.
+/// A plan to begin with. A booth has its proof first, and trades only where that does not come to its end.
 fn first_plan(problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) -> Known {
     let mut draft = Draft::make(problem, None);
     draft.mend(effort.sweeps, dice);
