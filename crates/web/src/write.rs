@@ -157,11 +157,11 @@ pub fn form_over(
     let all = std::iter::once((id, fact)).chain(with);
     let device = visit.desk.device();
     let draft = |(id, fact)| Draft { id, device, happened: frame.happened, by: frame.by.clone(), fact };
-    match (put_down(visit, &all.map(draft).collect::<Vec<_>>()), visit.desk.store().get(id)?) {
-        (Ok(()), _) => Ok(id),
+    let Err(refused) = put_down(visit, &all.map(draft).collect::<Vec<_>>()) else { return Ok(id) };
+    match visit.desk.store().get(id)? {
         // The same form, sent twice at one moment.
-        (Err(_), Some(there)) => same_again(visit, form, posted, &there.chained.entry),
-        (Err(refused), None) => Err(refused),
+        Some(there) => same_again(visit, form, posted, &there.chained.entry),
+        None => Err(refused),
     }
 }
 
