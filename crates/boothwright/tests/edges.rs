@@ -202,6 +202,8 @@ fn a_machine_goes_by_what_people_call_it_too() {
     assert!(written(&["due", "Heron"]).contains("Heron"));
     let fault = written(&["fault", "start", "Heron", "--symptom", "no-light-at-start"]);
     assert!(fault.contains("Fault m-1-"), "{fault}");
+    let listed = written(&["fault", "list", "--machine", "Heron"]);
+    assert!(listed.contains("m-1-"), "{listed}");
     refused(data, &["due", "curlew"], 2, &["m-2", "m-3", "name one of these"]);
     refused(data, &["logbook", "add", "ran", "Curlew", "2 h"], 2, &["m-2", "m-3", "name one of these"]);
     refused(data, &["logbook", "add", "ran", "Dunlin", "2 h"], 3, &["Dunlin"]);
@@ -214,10 +216,29 @@ fn a_short_name_with_characters_that_nobody_sees_is_refused() {
     let folder = begun();
     for (name, told) in [("Le\u{200b}ft", "U+200B"), ("\u{202e}tfeL", "U+202E"), ("Le\u{ad}ft", "U+00AD")] {
         let words = ["logbook", "add", "machine", name, "portable-16mm-halogen"];
-        refused(folder.path(), &words, 3, &["no short name", told, "that are seen"]);
+        refused(folder.path(), &words, 3, &["that nobody sees", told, "typed anew"]);
     }
     let words = ["logbook", "add", "machine", "Gauche-é-左", "portable-16mm-halogen"];
     assert_eq!(run(folder.path(), &words).0, 0);
+}
+
+/// An entry that was altered behind the program's back: the chain tells, and a script hears of it.
+#[test]
+fn a_broken_chain_ends_verify_with_its_own_code() {
+    let folder = begun();
+    let data = folder.path();
+    assert_eq!(run(data, &["logbook", "add", "note", "Trimmed the loop"]).0, 0);
+    assert_eq!(run(data, &["logbook", "verify"]).0, 0);
+    let file = data.join("logbook.db");
+    let (mut bytes, was) = (fs::read(&file).unwrap(), b"Trimmed the loop");
+    let places: Vec<usize> =
+        (0..bytes.len() - was.len()).filter(|at| bytes[*at..].starts_with(was)).collect();
+    assert!(!places.is_empty(), "the note lies in the file");
+    for at in places {
+        bytes[at..at + was.len()].copy_from_slice(b"Trimmed the lamp");
+    }
+    fs::write(&file, bytes).unwrap();
+    refused(data, &["logbook", "verify"], 1, &["not as it was written", "logbook restore"]);
 }
 
 #[test]

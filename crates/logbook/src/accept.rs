@@ -1,15 +1,16 @@
 //! The gate: a draft becomes an entry, or is refused with what would be right.
 //!
-//! Two sets of rules. `shape` looks at the draft alone: ids, texts, numbers, dates. `state` looks at the booth as
-//! well: is there such a machine, is the slot free, may this person decide that. What passes both raises no query of
-//! its own when it is folded, save two that only the whole can raise: that the runs differ from the meter, and what a
-//! correction leads to (its effect lies in the past, which the booth no longer shows; its new fact is held to the
-//! first set of rules only).
+//! Two sets of rules. `shape` looks at the draft alone: ids, texts, numbers, dates (and `fresh` at the names that it
+//! brings in). `state` looks at the booth as well: is there such a machine, is the slot free, may this person decide
+//! that. What passes both raises no query of its own when it is folded, save two that only the whole can raise: that the
+//! runs differ from the meter, and what a correction leads to (its effect lies in the past, which the booth no longer
+//! shows; its new fact is held to the first set of rules only).
 //!
 //! The booth does not hold the ids of entries, so that a correction names an entry of this logbook is for the keeper
 //! of the entries to check, with [`must_be_known`].
 
 mod diary;
+mod fresh;
 mod guard;
 mod machines;
 mod parts;
@@ -75,6 +76,7 @@ const FIRST_DAY: civil::Date = civil::date(1890, 1, 1);
 pub fn accept(draft: Draft, booth: &Booth, now: When) -> Result<Entry, Refusal> {
     check_head(&draft, now)?;
     shape::check(&draft.fact, draft.id, now)?;
+    fresh::check(&draft, booth)?;
     guard::check(&draft, booth)?;
     state::check(&draft, booth)?;
     let Draft { id, device, happened, by, fact } = draft;

@@ -8,6 +8,7 @@ pub mod fold;
 pub mod ids;
 mod lookups;
 pub mod rules;
+pub mod unseen;
 pub mod when;
 pub mod wire;
 

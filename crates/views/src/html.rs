@@ -67,9 +67,9 @@ fn one_span(span: &Span) -> Markup {
 fn turns_round(text: &str) -> bool {
     text.chars().any(|letter| {
         matches!(letter,
-            '\u{0590}'..='\u{08ff}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
-            | '\u{2066}'..='\u{2069}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}'
+            '\u{0590}'..='\u{08ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}'
             | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
+            || logbook::unseen::turns(letter)
     })
 }
 

@@ -34,6 +34,7 @@ async fn a_pinned_choice_is_kept_when_the_plan_is_made_again() {
     browser.open(&booth.url("/plan")).await;
     browser.is_sound("the plan").await;
     browser.picture("plan").await;
+    browser.picture_of("plan-again", "#plan-before").await;
     let sentence = browser.text("#plan-sentence").await;
     assert!(sentence.contains("showings"), "{sentence}");
     let (machine, task, day) = first_care(&browser).await;
@@ -73,6 +74,12 @@ async fn the_plan_goes_to_a_calendar_and_reads_on_a_phone() {
     browser.open(&booth.url("/plan")).await;
     browser.is_sound("the plan on a phone").await;
     browser.picture("plan-phone").await;
+    let space = "const button = [...document.querySelectorAll('form.entry button')].find(b => b.innerText === 'Plan again');
+         const next = button.closest('form').nextElementSibling;
+         return next.getBoundingClientRect().top - button.getBoundingClientRect().bottom";
+    let space = browser.script(space).await.as_f64().unwrap();
+    assert!(space >= 16.0, "what stands under the button does not cling to it: {space} px");
+    browser.picture_of("plan-again", "#plan-before").await;
     let fetch = |name: &str| {
         format!(
             "const answer = await fetch('/plan/files/{name}'); return [answer.headers.get('content-type'), await answer.text()]"

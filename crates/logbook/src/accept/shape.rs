@@ -1,7 +1,6 @@
 //! What a draft must look like, whatever the booth: ids, texts, numbers, dates.
 
 mod faults;
-mod unseen;
 
 use super::{Checked, FIRST_DAY, Refusal, moment, must, prints};
 use crate::{
@@ -14,7 +13,6 @@ use crate::{
     rules,
 };
 use units::Hours;
-use unseen::is_unseen;
 
 /// The longest text, in characters: some five typed pages.
 const LONGEST_TEXT: usize = 10_000;
@@ -189,19 +187,13 @@ pub(super) fn check(fact: &Fact, own: EntryId, now: When) -> Checked {
 /// Checks an id: as people write it on labels and in spreadsheets.
 pub(super) fn id(field: &'static str, text: &str) -> Checked {
     let fits = !text.is_empty() && text.len() <= LONGEST_ID;
-    let unseen = text.chars().find(|letter| is_unseen(*letter));
-    must(fits && text.trim() == text && unseen.is_none(), || {
-        let plain = |letter: char| {
-            if is_unseen(letter) { letter.escape_unicode().to_string() } else { letter.into() }
-        };
-        let shown: String = text.chars().take(LONGEST_ID).map(plain).collect();
-        let holds = unseen.map(|letter| format!(": nobody sees its U+{:04X}", u32::from(letter)));
+    let clean = text.trim() == text && !text.chars().any(char::is_control);
+    must(fits && clean, || {
+        let shown: String = text.chars().take(LONGEST_ID).flat_map(char::escape_debug).collect();
         Refusal::new(
             field,
-            format!("“{shown}” is no short name{}", holds.unwrap_or_default()),
-            format!(
-                "1 to {LONGEST_ID} bytes of characters that are seen, without line breaks, and no space before or after"
-            ),
+            format!("“{shown}” is no short name"),
+            format!("1 to {LONGEST_ID} bytes, without line breaks, and no space before or after"),
         )
     })
 }

@@ -77,6 +77,56 @@ fn names_are_short_and_clean() {
     assert_eq!(write_by("", &booth, 1.0, machine("turnstone")).unwrap_err().field, "by");
 }
 
+/// Two machines whose names look alike are one too many on the evening of a show.
+#[test]
+fn a_new_name_holds_no_character_that_nobody_sees() {
+    let booth = with_turnstone().booth();
+    for (letter, which) in [
+        ('\u{202e}', "U+202E (right-to-left override)"),
+        ('\u{200b}', "U+200B (zero width space)"),
+        ('\u{ad}', "U+00AD (soft hyphen)"),
+        ('\u{2066}', "U+2066"),
+        ('\u{200d}', "U+200D (zero width joiner)"),
+        ('\u{feff}', "U+FEFF (byte order mark)"),
+        ('\u{2028}', "U+2028 (line separator)"),
+    ] {
+        let name = format!("turn{letter}stone");
+        let words = refused(&booth, 1.0, machine(&name), "machine");
+        assert!(words.contains(which) && words.contains("without it, typed anew: “turnstone”"), "{words}");
+        assert!(!words.contains(letter), "it is not passed on: {words:?}");
+        refused(&booth, 1.0, fitted(&name, "lamp"), "part");
+        refused(&booth, 1.0, cared(&name, Outcome::Done), "task");
+        refused(&booth, 1.0, showing(&name, "2027-03-06T19:30[Europe/Lisbon]", 90.0), "showing");
+        let by = write_by(&name, &booth, 1.0, showed(1.0)).unwrap_err();
+        assert_eq!(by.field, "by");
+        let corrects = Corrects {
+            entry: id(1),
+            with: Box::new(machine(&name).into()),
+            why: String::new(),
+            happened: None,
+        };
+        refused(&booth, 1.0, Fact::Corrects(corrects), "machine");
+    }
+    let alone = refused(&booth, 1.0, machine("\u{200b}"), "machine");
+    assert!(alone.contains("a name that can be read"), "{alone}");
+    let title = MachineAdded { name: "Turn\u{200b}stone".into(), ..machine("heron") };
+    write(&booth, 1.0, title).expect("what people call it is shown as they write it");
+}
+
+/// A logbook from before this rule: its machine is read, and works on under its name.
+#[test]
+fn an_old_name_with_such_a_character_stays_usable() {
+    let old = "turn\u{200b}stone";
+    let mut log = with_turnstone();
+    log.at(0.0, machine(old));
+    log.at(1.0, showing(old, "2027-03-06T19:30[Europe/Lisbon]", 90.0));
+    let booth = log.booth();
+    assert!(booth.machines.contains_key(old) && booth.showings.contains_key(old));
+    write(&booth, 2.0, Ran { machine: old.into(), ..showed(1.0) }).unwrap();
+    write(&booth, 2.0, showing(old, "2027-03-07T19:30[Europe/Lisbon]", 90.0)).unwrap();
+    refused(&booth, 2.0, machine("turn\u{200c}stone"), "machine");
+}
+
 #[test]
 fn a_machine_must_be_there_and_only_once() {
     let booth = with_turnstone().booth();

@@ -52,6 +52,18 @@ fn an_empty_table_says_so_everywhere() {
     assert_eq!(html::table(&empty).into_string(), "<p class=\"empty\">Nothing is fitted.</p>");
 }
 
+/// A title with marks that turn the direction stands by itself; one that only hides a character needs no such care.
+#[test]
+fn a_text_that_may_turn_its_neighbours_round_is_kept_to_itself() {
+    for turning in ["The \u{202e}neveR", "\u{2067}Reel 1", "Reel\u{61c} 1", "\u{5e9}\u{5dc}"] {
+        let shown = html::words(&Words::from(turning)).into_string();
+        assert_eq!(shown, format!("<bdi>{turning}</bdi>"));
+    }
+    for plain in ["The Raven", "The Ra\u{ad}ven"] {
+        assert_eq!(html::words(&Words::from(plain)).into_string(), plain);
+    }
+}
+
 #[test]
 fn the_same_words_stand_on_the_page_and_in_the_terminal() {
     let mut sheet = Sheet::new("Turnstone");

@@ -69,12 +69,12 @@ impl List {
     /// Lists them, the latest first.
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
-        let machine = self.machine.as_deref();
-        if let Some(asked) = machine {
-            symptoms_of(&desk.booth, &desk.library, asked, "")?;
+        let machine = self.machine.as_ref().map(|machine| desk.machine(machine)).transpose()?;
+        if let Some(machine) = &machine {
+            symptoms_of(&desk.booth, &desk.library, machine.as_str(), "")?;
         }
         let wanted = |fault: &Fault| {
-            (self.all || fault.is_open()) && machine.is_none_or(|machine| fault.machine.as_str() == machine)
+            (self.all || fault.is_open()) && machine.as_ref().is_none_or(|machine| fault.machine == *machine)
         };
         let mut faults: Vec<(&FaultId, &Fault)> =
             desk.booth.faults.iter().filter(|(_, fault)| wanted(fault)).collect();
