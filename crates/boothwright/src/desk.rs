@@ -168,6 +168,11 @@ impl Desk {
         booth::machine_called(&self.booth, asked).map_err(Failure::not_known)
     }
 
+    /// The same for an option that may be left out.
+    pub fn machine_if(&self, asked: Option<&String>) -> Result<Option<MachineId>, Failure> {
+        asked.map(|asked| self.machine(asked)).transpose()
+    }
+
     /// Says so where this computer's clock stands well before the entry that was written last.
     pub fn doubt_the_clock(&self) -> Result<(), Failure> {
         static SAID: Once = Once::new();
@@ -213,17 +218,22 @@ impl Desk {
             if let Some(stands) = at_hand.take() {
                 return Ok(stands);
             }
-            let head = self.store.head()?;
-            Ok((head, Cow::Owned(self.store.folded()?.booth)))
+            let (head, booth) = self.as_it_stands()?;
+            Ok((head, Cow::Owned(booth)))
         };
         store::write_as_it_stands(&self.store, stands, |booth: &Cow<'_, Booth>| make(booth))
     }
 
     /// Folds the logbook again, with what was written since.
     pub fn refresh(&mut self) -> Result<(), Failure> {
-        self.head = self.store.head()?;
-        self.booth = self.store.folded()?.booth;
+        (self.head, self.booth) = self.as_it_stands()?;
         Ok(())
+    }
+
+    /// Returns the booth by all that is written, and how far that goes at least.
+    fn as_it_stands(&self) -> Result<(Head, Booth), Failure> {
+        let head = self.store.head()?;
+        Ok((head, self.store.folded()?.booth))
     }
 }
 

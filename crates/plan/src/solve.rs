@@ -109,12 +109,9 @@ impl Known {
             let mut draft = if go % 2 == 0 {
                 Draft::from(problem, self.choice.clone())
             } else {
-                let mut anew = Draft::make(problem, None);
-                anew.mend(effort.sweeps, dice);
-                anew
+                anew(problem, effort, dice)
             };
-            draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice, effort.threads);
-            draft.mend(effort.sweeps, dice);
+            trade_and_mend(&mut draft, effort, dice);
             draft.polish(effort.sweeps);
             self.try_draft(draft);
         }
@@ -168,15 +165,25 @@ fn best_choice(problem: &Problem<'_>, effort: &Effort) -> (Choice, f64) {
 
 /// A plan to begin with. A booth has its proof first, and trades only where that does not come to its end.
 fn first_plan(problem: &Problem<'_>, effort: &Effort, dice: &mut Dice) -> Known {
-    let mut draft = Draft::make(problem, None);
-    draft.mend(effort.sweeps, dice);
+    let mut draft = anew(problem, effort, dice);
     let mut best = Known { cost: draft.cost(), choice: draft.choice.clone() };
     if effort.nodes == 0 {
-        draft.trade(effort.sweeps * TRADES * problem.shows.len(), dice, effort.threads);
-        draft.mend(effort.sweeps, dice);
+        trade_and_mend(&mut draft, effort, dice);
         best.try_draft(draft);
     }
     best
+}
+
+/// A plan that is filled in the order of time and mended.
+fn anew<'p, 'm>(problem: &'p Problem<'m>, effort: &Effort, dice: &mut Dice) -> Draft<'p, 'm> {
+    let mut draft = Draft::make(problem, None);
+    draft.mend(effort.sweeps, dice);
+    draft
+}
+
+fn trade_and_mend(draft: &mut Draft<'_, '_>, effort: &Effort, dice: &mut Dice) {
+    draft.trade(effort.sweeps * TRADES * draft.problem.shows.len(), dice, effort.threads);
+    draft.mend(effort.sweeps, dice);
 }
 
 /// Returns what given choices cost: `crews` as pairs of showing and machine, `doings` as pairs of work and slot.

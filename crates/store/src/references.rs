@@ -16,16 +16,23 @@ pub fn check_files(
     attachments: &Attachments,
     fact: &Fact,
 ) -> Result<Result<(), Refusal>, StoreError> {
-    let is_missing =
-        |name: &&String| name.parse().is_ok_and(|id: AttachmentId| attachments.open(id).is_err());
-    let missing: Vec<&String> = fact.files().iter().filter(is_missing).collect();
+    let mut missing = Vec::new();
+    for name in fact.files() {
+        let Ok(id) = name.parse::<AttachmentId>() else { continue };
+        match attachments.open(id) {
+            Ok(_) => {}
+            Err(StoreError::NoAttachment { .. }) => missing.push(name),
+            // That it cannot be read does not say that it is not there.
+            Err(other) => return Err(other),
+        }
+    }
     if missing.is_empty() {
         return Ok(Ok(()));
     }
     let corrected = fact.settles().map(|entry| store.get(entry)).transpose()?.flatten();
     let named_before = corrected.as_ref().map_or(&[][..], |stored| stored.chained.entry.fact.files());
     let Some(name) = missing.into_iter().find(|name| !named_before.contains(name)) else { return Ok(Ok(())) };
-    let field = if matches!(fact, Fact::Reading(_)) { "recording" } else { "photos" };
+    let field = if fact.photos().is_empty() { "recording" } else { "photos" };
     Ok(Err(Refusal {
         field,
         what: format!("there is no file {name} in this logbook"),

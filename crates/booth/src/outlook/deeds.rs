@@ -121,7 +121,10 @@ impl<'a> Deeds<'a> {
             let Cause::Reading { machine, parts, .. } = cause else { continue };
             let others = Probability::clamped(1.0 - 1.0 / parts.len().max(1) as f64);
             for slot in parts {
-                let fits_it = |doing: &Doing<'_>| matches!(doing, Doing::Change { machine: own, life, .. } if own == machine && life.slot == **slot);
+                let fits_it = |doing: &Doing<'_>| match doing {
+                    Doing::Change { machine: own, life, .. } => own == machine && life.slot == **slot,
+                    _ => false,
+                };
                 if let Some(place) = self.doings.iter().position(fits_it) {
                     self.effect(place, at, Change::Leaves(others));
                 }

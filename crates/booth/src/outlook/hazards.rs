@@ -352,7 +352,8 @@ fn cover() -> Outcome {
     Outcome::pause(Seconds::new(COVER_PAUSE_MINUTES * 60.0))
 }
 
-/// A machine that may be used, has no fault at which one must stop and takes the same film can go on where another stops.
+/// A machine that may be used, has no fault or reading for which it must not run and takes the same film can go on where
+/// another stops.
 pub(super) fn covers<'a>(desk: &Desk<'a>, id: &MachineId, other: &'a Machine, machine: &Machine) -> bool {
     let gauge = |machine| desk.kind_of(machine).map(|kind: &MachineType| kind.gauge);
     is_offered(other)

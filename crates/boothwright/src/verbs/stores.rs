@@ -228,7 +228,7 @@ impl Stores {
                     item: ItemId::new(item),
                     count: *count,
                     taken_from: taken_from.clone(),
-                    machine: machine.as_ref().map(|machine| desk.machine(machine)).transpose()?,
+                    machine: desk.machine_if(machine.as_ref())?,
                     note: note.clone(),
                 };
                 (fact.into(), when)

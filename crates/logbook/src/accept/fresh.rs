@@ -2,7 +2,7 @@
 //!
 //! A name that the booth holds already stays usable, whatever is in it: an old logbook goes on.
 
-use super::{Checked, Draft, Refusal, must};
+use super::{Checked, Draft, Refusal};
 use crate::{
     Booth, Fact,
     fact::{About, CareDone, FaultClosed, FaultOpened, MachineAdded, PartFitted, ShowingPlanned},
@@ -31,15 +31,14 @@ impl Names<'_> {
         }
         let Some(letter) = name.chars().find(|letter| unseen::is_unseen(*letter)) else { return };
         let seen: String = name.chars().filter(|letter| !unseen::is_unseen(*letter)).collect();
-        self.found = must(false, || {
-            let which = unseen::in_words(letter);
-            let right = if seen.trim().is_empty() {
-                "a name that can be read".to_owned()
-            } else {
-                format!("the same without it, typed anew: “{}”", seen.trim())
-            };
-            Refusal::new(field, format!("“{seen}” holds a character that nobody sees: {which}"), right)
-        });
+        let which = unseen::in_words(letter);
+        let right = if seen.trim().is_empty() {
+            "a name that can be read".to_owned()
+        } else {
+            format!("the same without it, typed anew: “{}”", seen.trim())
+        };
+        let what = format!("“{seen}” holds a character that nobody sees: {which}");
+        self.found = Err(Refusal::new(field, what, right));
     }
 
     /// Looks at names that a machine type or the program gives; none of them holds such a character.

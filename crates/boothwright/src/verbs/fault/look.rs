@@ -69,7 +69,7 @@ impl List {
     /// Lists them, the latest first.
     pub fn run(&self, common: &Common) -> Outcome {
         let desk = Desk::open(common, false)?;
-        let machine = self.machine.as_ref().map(|machine| desk.machine(machine)).transpose()?;
+        let machine = desk.machine_if(self.machine.as_ref())?;
         if let Some(machine) = &machine {
             symptoms_of(&desk.booth, &desk.library, machine.as_str(), "")?;
         }

@@ -333,16 +333,13 @@ impl What {
             .into(),
             Self::Stoppage { dark, words, machine, showing } => Stoppage {
                 showing: showing.as_ref().map(ShowingId::new),
-                machine: machine.as_ref().map(|machine| desk.machine(machine)).transpose()?,
+                machine: desk.machine_if(machine.as_ref())?,
                 dark_seconds: seconds("how long", dark)?,
                 what: words.clone(),
             }
             .into(),
             Self::Note { words, machine } => Noted {
-                about: machine
-                    .as_ref()
-                    .map(|machine| desk.machine(machine).map(logbook::fact::About::Machine))
-                    .transpose()?,
+                about: desk.machine_if(machine.as_ref())?.map(logbook::fact::About::Machine),
                 words: words.clone(),
                 photos: Vec::new(),
             }

@@ -188,6 +188,9 @@ fn ready(desk: &Desk, known: Vec<Entry>, run: DryRun) -> Result<Vec<Entry>, Fail
 
 /// Checks what needs the machine types; the logbook's own rules were passed in the dry run.
 fn checked(desk: &Desk, known: Vec<Entry>, mut new: Vec<Entry>) -> Result<Vec<Entry>, Failure> {
+    if new.is_empty() {
+        return Ok(new);
+    }
     let booth = logbook::fold(known.into_iter().chain(new.iter().cloned()).collect()).booth;
     let mut refused = String::new();
     for entry in &mut new {

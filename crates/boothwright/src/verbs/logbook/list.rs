@@ -63,7 +63,7 @@ impl List {
         };
         let filter = Filter {
             kinds: self.kinds.clone(),
-            machine: self.machine.as_ref().map(|machine| desk.machine(machine)).transpose()?,
+            machine: desk.machine_if(self.machine.as_ref())?,
             by: self.by.as_ref().map(PersonId::new),
             from: day(self.from),
             until: day(self.until),
